@@ -1,0 +1,1 @@
+"""What instruments do: pure functions on numbers and numpy arrays."""

@@ -1,0 +1,167 @@
+"""The command line. Heavy imports stay inside the commands, so that help comes at once."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from trainer import __version__
+from trainer.errors import ContentError, TrainerError
+
+if TYPE_CHECKING:
+    from trainer.content.library import Library
+    from trainer.worksheets.problem import Variant
+
+DATA = click.option(
+    "--data",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Data folder. Without it TRAINER_DATA, else the folder for data of this user.",
+)
+JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+class Commands(click.Group):
+    """Commands whose expected faults come out as one line and an exit code."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command."""
+        try:
+            return super().invoke(ctx)
+        except ContentError as fault:
+            click.echo(str(fault), err=True)
+            sys.exit(1)
+        except TrainerError as fault:
+            click.echo(str(fault), err=True)
+            sys.exit(2)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="trainer")
+def main() -> None:
+    """Train and prove the skills of signal conditioning, from field sensor to PLC input."""
+
+
+@main.command()
+@click.option("--demo", is_flag=True, help="Show an invented training shop in a throw-away folder.")
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option(
+    "--port", default=8080, show_default=True, type=click.IntRange(0, 65535), help="Port; 0 takes a free one."
+)
+@DATA
+def serve(demo: bool, host: str, port: int, data: Path | None) -> None:
+    """Run the pages until interrupted."""
+    from trainer.web.server import serve_forever
+
+    serve_forever(host, port, data, demo)
+
+
+@main.command()
+@JSON
+@DATA
+def problems(as_json: bool, data: Path | None) -> None:
+    """List every problem: id, strand, skill, level, title, worksheet."""
+    from trainer.practice.public import summary
+
+    rows = [summary(problem) for problem in _library(data).problems.values()]
+    if as_json:
+        _print_json(rows)
+        return
+    for row in rows:
+        click.echo(f"{row['id']:32} {row['skill']:6} {row['level']}  {row['title']}")
+
+
+@main.command()
+@click.argument("problem")
+@click.option("--seed", required=True, type=click.IntRange(0, 2**53), help="Integer that draws the numbers.")
+@JSON
+@click.option("--solution", is_flag=True, help="Print the worked solution too.")
+@DATA
+def draw(problem: str, seed: int, as_json: bool, solution: bool, data: Path | None) -> None:
+    """Print a variant of PROBLEM with its numbers drawn."""
+    from trainer.practice.public import statement
+
+    variant = _variant(problem, seed, data)
+    if as_json:
+        _print_json(statement(variant))
+        return
+    _print_variant(variant, solution)
+
+
+@main.command()
+@click.argument("problem")
+@click.option("--seed", required=True, type=click.IntRange(0, 2**53), help="Integer that draws the numbers.")
+@click.argument("entries", nargs=-1, required=True, metavar="STEP=TEXT...")
+@JSON
+@DATA
+def mark(problem: str, seed: int, entries: tuple[str, ...], as_json: bool, data: Path | None) -> None:
+    """Mark typed text for steps of PROBLEM, in the order of the steps."""
+    from trainer.practice.public import mark_texts
+
+    variant = _variant(problem, seed, data)
+    marked = mark_texts(variant, dict(_named(entry) for entry in entries))
+    if as_json:
+        _print_json(marked)
+        return
+    for name, step in marked["steps"].items():
+        click.echo(f"{name}: {step['verdict']}. {step['message']}")
+    click.echo("All right." if marked["right"] else "Not all right.")
+
+
+@main.command()
+@click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
+@DATA
+def check(folder: Path | None, data: Path | None) -> None:
+    """Validate question banks and lessons, the shipped ones and those of FOLDER or the data folder."""
+    from trainer.content.library import check as faults_of
+    from trainer.figures import FIGURES
+
+    library = _library(folder or data)
+    faults = list(faults_of(library, FIGURES))
+    if faults:
+        raise ContentError([*faults, f"{len(faults)} faults."])
+    click.echo(f"{len(library.problems)} problems and {len(library.lessons)} lessons are sound.")
+
+
+def _named(entry: str) -> tuple[str, str]:
+    name, sign, text = entry.partition("=")
+    if not sign:
+        raise TrainerError(f"{entry[:80]} is not STEP=TEXT")
+    return name.strip(), text
+
+
+def _library(data: Path | None) -> Library:
+    from trainer.content.library import read_library
+    from trainer.settings import read_settings
+
+    library = read_library(data or read_settings().data)
+    for fault in library.faults:
+        click.echo(fault, err=True)
+    return library
+
+
+def _variant(problem: str, seed: int, data: Path | None) -> Variant:
+    from trainer.practice.public import problem_of
+
+    return problem_of(_library(data).problems, problem).variant(seed)
+
+
+def _print_json(value: Any) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def _print_variant(variant: Variant, solution: bool) -> None:
+    from trainer.units import format_quantity
+    from trainer.worksheets.snapshot import snapshot
+
+    kept = snapshot(variant)
+    click.echo(kept.text())
+    for number, step in enumerate(kept.steps, 1):
+        found = ""
+        if solution:
+            single = step.kind == "number"
+            found = ": " + (format_quantity(step.value, step.decimals, step.unit) if single else str(step.value))
+        click.echo(f"{number}. {step.title} ({step.name}){found}")

@@ -1,0 +1,1 @@
+"""Question banks and lessons read into frozen values, with all faults told at once."""

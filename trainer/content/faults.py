@@ -1,0 +1,51 @@
+"""Faults of content files, collected so that an author sees all of them at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+from typing import Any
+
+SHOWN_AT_MOST = 60
+
+
+class Faults:
+    """A growing list of lines: where, key, value, rule."""
+
+    def __init__(self, lines: list[str] | None = None, where: tuple[str, ...] = ()) -> None:
+        self.lines: list[str] = [] if lines is None else lines
+        self.where = where
+
+    def within(self, part: str) -> Faults:
+        """The same list, one place deeper."""
+        return Faults(self.lines, (*self.where, part))
+
+    def add(self, key: str, value: Any, rule: str) -> None:
+        """Add a fault.
+
+        Examples
+        --------
+        >>> faults = Faults().within("signals.toml").within("kiln-current")
+        >>> faults.add("level", "X", "is one of F, W, A")
+        >>> faults.lines
+        ['signals.toml: kiln-current: level = X: is one of F, W, A']
+        """
+        shown = str(value)
+        if len(shown) > SHOWN_AT_MOST:
+            shown = shown[:SHOWN_AT_MOST] + " ..."
+        self.lines.append(": ".join((*self.where, f"{key} = {shown}", rule)))
+
+    def name(self, key: str, value: Any, known: Iterable[str]) -> None:
+        """Add a fault of a name that is not among the known ones."""
+        known = list(known)
+        near = get_close_matches(str(value), known, 1)
+        listed = ", ".join(known) if len(known) <= 12 else f"one of {len(known)} names"
+        self.add(key, value, f"is not known; did you mean {near[0]}?" if near else f"is not known ({listed})")
+
+    def unknown(self, table: Iterable[str], known: Iterable[str]) -> None:
+        """Add a fault for every key that is not among the known ones."""
+        known = list(known)
+        for key in table:
+            if key not in known:
+                near = get_close_matches(key, known, 1)
+                self.add(key, "...", f"is no key here; did you mean {near[0]}?" if near else "is no key here")

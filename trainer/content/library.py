@@ -1,0 +1,77 @@
+"""All content together: problems, lessons and the skills they declare."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from trainer.content.banks import read_banks
+from trainer.content.folders import shipped
+from trainer.content.lessons import Lesson, check_bodies, read_lessons, read_strands
+from trainer.worksheets.catalog import WORKSHEETS
+from trainer.worksheets.problem import Problem
+
+BANKS, LESSONS = "question_banks", "lessons"
+SEEDS_CHECKED = 200
+REFUSED_AT_MOST = 0.2
+
+
+@dataclass(frozen=True)
+class Library:
+    """Everything there is to learn and practice, and what was wrong with the files it came from."""
+
+    problems: Mapping[str, Problem]
+    lessons: Mapping[str, Lesson]
+    strands: Mapping[str, str]
+    faults: tuple[str, ...]
+
+    @cached_property
+    def by_skill(self) -> dict[str, list[Problem]]:
+        """The problems of each skill that has any."""
+        grouped: dict[str, list[Problem]] = {}
+        for problem in self.problems.values():
+            grouped.setdefault(problem.skill, []).append(problem)
+        return grouped
+
+
+def read_library(own: Path | None = None) -> Library:
+    """Read the shipped content and then that of the data folder ``own``."""
+    roots = {
+        name: [folder for folder in (shipped(name), *([own / name] if own else [])) if folder.is_dir()]
+        for name in (BANKS, LESSONS)
+    }
+    problems, bank_faults = read_banks(roots[BANKS], WORKSHEETS)
+    lessons, lesson_faults = read_lessons(roots[LESSONS])
+    strands, _ = read_strands(roots[LESSONS])
+    by_skill = {lesson.skill: lesson for lesson in lessons}
+    return Library(problems, by_skill, strands, (*bank_faults, *lesson_faults))
+
+
+def check(library: Library, figures: Collection[str] | None = None, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
+    """Every fault of the content, draws included; a line each."""
+    yield from library.faults
+    yield from check_bodies(library.lessons.values(), library.problems, figures)
+    for problem in library.problems.values():
+        if problem.skill not in library.lessons:
+            yield f"{problem.bank}: {problem.id}: skill = {problem.skill}: has no lesson"
+        yield from check_draws(problem, seeds)
+
+
+def check_draws(problem: Problem, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
+    """Faults of a problem that only its draws show: too many of them refused, or figures to type uneven."""
+    refused: Counter[str] = Counter()
+    for seed in range(seeds):
+        variant = problem.attempt_draw(seed, random.Random(seed))
+        fault = variant.fault() if variant else "the numbers cannot be worked"
+        if fault:
+            refused[fault] += 1
+    if (total := refused.total()) > REFUSED_AT_MOST * seeds:
+        why, _ = refused.most_common(1)[0]
+        yield (
+            f"{problem.bank}: {problem.id}: givens: {total} of {seeds} draws are refused, "
+            f"at most {REFUSED_AT_MOST:.0%} may be; for one, {why}"
+        )

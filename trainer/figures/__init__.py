@@ -1,0 +1,125 @@
+"""Figures and their text alternatives, drawn from the values of a problem or of a lesson.
+
+Only :func:`draw` loads the drawing library: names and words cost nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
+
+from trainer.errors import NotFound
+from trainer.figures.shown import Inputs, Plain, Shown, shown
+
+if TYPE_CHECKING:
+    from trainer.figures.style import Sheet
+
+__all__ = ["FIGURES", "FORMS", "THEMES", "Figure", "Form", "Plain", "Shown", "Theme", "draw", "shown", "words"]
+
+Form = Literal["open", "solved"]
+Theme = Literal["light", "dark", "print"]
+FORMS: tuple[Form, ...] = ("open", "solved")
+THEMES: tuple[Theme, ...] = ("light", "dark", "print")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A kind of figure: the module that draws it, the values it needs and those that it can take."""
+
+    module: str
+    needs: tuple[str, ...]
+    takes: tuple[str, ...]
+
+
+class _Module(Protocol):
+    def words(self, inputs: Inputs, solved: bool) -> str: ...
+
+    def draw(self, sheet: Sheet, inputs: Inputs, solved: bool) -> None: ...
+
+
+FIGURES: Mapping[str, Figure] = MappingProxyType(
+    {
+        "sensor curve": Figure("sensor_curve", ("r0",), ("temperature", "resistance", "curve")),
+        "range bars": Figure(
+            "range_bars", ("lower", "upper", "signal_low", "signal_high"), ("value", "signal", "reverse")
+        ),
+        "alarm trace": Figure(
+            "alarm_trace",
+            ("trace", "set_point", "direction"),
+            ("times", "asked", "deadband", "on_delay", "off_delay", "reset", "states"),
+        ),
+        "temperature scales": Figure("temperature_scales", ("difference",), ("converted",)),
+    }
+)
+
+
+def draw(
+    name: str, values: Mapping[str, Shown], form: Form = "open", theme: Theme = "light", decimal: str = "."
+) -> bytes:
+    """Draw a figure.
+
+    Parameters
+    ----------
+    name : str
+        One of `FIGURES`.
+    values : mapping
+        What it shows; those that a learner is asked for are given to the solved form only.
+    form : str
+        "open", with a question mark where something is asked, or "solved".
+    theme : str
+        "light", "dark" or "print".
+    decimal : str
+        Decimal mark.
+
+    Returns
+    -------
+    bytes
+        SVG in UTF-8, the same bytes each time.
+
+    Raises
+    ------
+    NotFound
+        For a name, form or theme that there is not.
+    TrainerError
+        For values that make no figure.
+    """
+    inputs, module = _open(name, values, form, decimal)
+    _among("theme of a figure", theme, THEMES)
+    from trainer.figures.style import render  # heavy: only where a figure is drawn
+
+    return render(lambda sheet: module.draw(sheet, inputs, form == "solved"), theme)
+
+
+def words(name: str, values: Mapping[str, Shown], form: Form = "open", decimal: str = ".") -> str:
+    """Say what a figure shows, its readings and limits, for those who do not see it.
+
+    Parameters and errors are those of :func:`draw`.
+
+    Examples
+    --------
+    >>> bars = {"lower": shown(0), "upper": shown(60), "signal_low": shown(4), "signal_high": shown(20)}
+    >>> words("range bars", bars)
+    'Process range from 0 to 60 beside the signal range from 4 to 20.'
+    """
+    inputs, module = _open(name, values, form, decimal)
+    return module.words(inputs, form == "solved")
+
+
+def _open(name: str, values: Mapping[str, Shown], form: str, decimal: str) -> tuple[Inputs, _Module]:
+    _among("figure", name, FIGURES)
+    _among("form of a figure", form, FORMS)
+    figure = FIGURES[name]
+    for given in values:
+        _among(f"value of figure '{name}'", given, figure.needs + figure.takes)
+    inputs = Inputs(name, values, decimal)
+    for needed in figure.needs:
+        inputs[needed]
+    return inputs, cast(_Module, import_module(f"trainer.figures.{figure.module}"))
+
+
+def _among(kind: str, name: str, known: Any) -> None:
+    if name not in known:
+        raise NotFound(f"there is no {kind} '{name}'; there are {', '.join(known)}")

@@ -1,0 +1,1 @@
+"""Typed text to quantity, quantity to mark."""

@@ -1,0 +1,1 @@
+"""Evidence to standing and review dates; plain values in and out."""

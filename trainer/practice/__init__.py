@@ -1,0 +1,1 @@
+"""What the program does with attempts and entries, without knowing of pages."""

@@ -1,0 +1,159 @@
+"""Attempts: start, find, list, note what was opened, finish."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import delete, insert, select, tuple_
+from sqlalchemy.orm import Session, undefer
+
+from trainer.errors import NotFound
+from trainer.storage.ids import new_id
+from trainer.storage.models import Attempt, Evidence
+from trainer.storage.models.base import table_of
+
+PROBLEM = "problem"
+
+
+def start_attempt(
+    session: Session,
+    learner_id: UUID,
+    at: datetime,
+    *,
+    source: str,
+    seed: int,
+    worksheet: str,
+    worksheet_version: int,
+    skill: str,
+    mode: str,
+    snapshot: Mapping[str, Any],
+    source_kind: str = PROBLEM,
+) -> Attempt:
+    """Start an attempt on a variant; ``snapshot`` is in plain JSON values."""
+    attempt = Attempt(
+        id=new_id(at),
+        learner_id=learner_id,
+        source_kind=source_kind,
+        source=source,
+        worksheet=worksheet,
+        worksheet_version=worksheet_version,
+        seed=seed,
+        mode=mode,
+        skill=skill,
+        started=at,
+        finished=None,
+        aided=False,
+        solution_opened=None,
+        value=None,
+        evidence=False,
+        snapshot=dict(snapshot),
+    )
+    session.add(attempt)
+    session.flush()
+    return attempt
+
+
+def get_attempt(session: Session, attempt_id: UUID, *, learner_id: UUID | None = None, lock: bool = False) -> Attempt:
+    """Find an attempt with its snapshot.
+
+    With ``learner_id``, somebody else's attempt does not exist. ``lock`` keeps other writers off this attempt to the
+    end of the session: ask for it before adding an entry (on SQLite a writing session is alone anyway).
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    """
+    wanted = select(Attempt).where(Attempt.id == attempt_id).options(undefer(Attempt.snapshot))
+    if learner_id is not None:
+        wanted = wanted.where(Attempt.learner_id == learner_id)
+    if lock:
+        wanted = wanted.with_for_update()
+    attempt = session.scalars(wanted).one_or_none()
+    if attempt is None:
+        raise NotFound("there is no such attempt")
+    return attempt
+
+
+def attempts_of(session: Session, learner_id: UUID, *, before: UUID | None = None, limit: int = 50) -> list[Attempt]:
+    """A page of a learner's attempts, newest first, without snapshots.
+
+    ``before`` is the id of the last attempt of the page before; an id that is not the learner's gives nothing.
+    """
+    wanted = select(Attempt).where(Attempt.learner_id == learner_id)
+    if before is not None:
+        place = select(Attempt.started, Attempt.id).where(Attempt.id == before, Attempt.learner_id == learner_id)
+        wanted = wanted.where(tuple_(Attempt.started, Attempt.id) < place.scalar_subquery())
+    return list(session.scalars(wanted.order_by(Attempt.started.desc(), Attempt.id.desc()).limit(limit)))
+
+
+def seeds_seen(session: Session, learner_id: UUID, source: str, *, source_kind: str = PROBLEM) -> set[int]:
+    """The seeds a learner has met in a problem: a variant is fresh if its seed is not among them."""
+    wanted = select(Attempt.seed).where(
+        Attempt.source_kind == source_kind, Attempt.source == source, Attempt.learner_id == learner_id
+    )
+    return set(session.scalars(wanted))
+
+
+def skills_tried(session: Session, learner_id: UUID) -> set[str]:
+    """The skills of all attempts of a learner, finished or not."""
+    return set(session.scalars(select(Attempt.skill).where(Attempt.learner_id == learner_id).distinct()))
+
+
+def note_aid(session: Session, attempt_id: UUID) -> None:
+    """Note that a hint was opened; after the end it helps nobody and is not noted."""
+    attempt = _to_change(session, attempt_id)
+    attempt.aided = attempt.aided or attempt.finished is None
+    session.flush()
+
+
+def note_solution(session: Session, attempt_id: UUID, at: datetime) -> None:
+    """Note when the solution was first opened, and as an aid if the attempt was not at its end."""
+    attempt = _to_change(session, attempt_id)
+    attempt.aided = attempt.aided or attempt.finished is None
+    attempt.solution_opened = attempt.solution_opened or at
+    session.flush()
+
+
+def finish_attempt(
+    session: Session,
+    attempt_id: UUID,
+    at: datetime,
+    *,
+    value: float,
+    evidence: bool,
+    skills: Mapping[str, float] | None = None,
+) -> Attempt:
+    """Close an attempt with what it is worth; closing it again values it anew and keeps the time.
+
+    ``skills`` are the values for each skill inside a composite; without it the attempt's own skill has ``value``.
+    """
+    attempt = _to_change(session, attempt_id)
+    attempt.finished = attempt.finished or at
+    attempt.value, attempt.evidence = value, evidence
+    session.flush()
+    _keep_evidence(session, attempt, attempt.finished, {attempt.skill: value} if skills is None else skills)
+    return attempt
+
+
+def _to_change(session: Session, attempt_id: UUID) -> Attempt:
+    attempt = session.get(Attempt, attempt_id, with_for_update=True)
+    if attempt is None:
+        raise NotFound("there is no such attempt")
+    return attempt
+
+
+def _keep_evidence(session: Session, attempt: Attempt, made: datetime, skills: Mapping[str, float]) -> None:
+    table = table_of(Evidence)
+    session.execute(delete(table).where(table.c.attempt_id == attempt.id))
+    shared = {
+        "attempt_id": attempt.id,
+        "learner_id": attempt.learner_id,
+        "made": made,
+        "counts": attempt.evidence,
+    }
+    if skills:
+        session.execute(insert(table), [shared | {"skill": name, "value": part} for name, part in skills.items()])

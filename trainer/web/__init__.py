@@ -1,0 +1,1 @@
+"""The pages. Flask is used here only."""

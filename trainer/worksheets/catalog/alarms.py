@@ -1,0 +1,275 @@
+"""Worksheets of strand S4: alarms and relays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from trainer.calculations.alarms import Alarm, Direction, reset_value
+from trainer.calculations.relays import run
+from trainer.worksheets.worksheet import FigureUse, Worksheet
+
+DIRECTIONS = ("rising", "falling")
+SOURCES = (
+    "Deadband on the normal side of the set point, as in OPC UA Part 9, annex B, and common practice",
+    "On-delay runs while the value is past the set point without a break: OPC UA Part 9, annex B",
+)
+CAUTION = "An alarm tells a person who must act; it is not a safety function."
+NORMAL, ALARM = "normal", "alarm"
+Row = tuple[float, ...]
+TRACE = ("times", "trace", "set_point", "direction", "deadband", "on_delay", "off_delay", "asked", "reset", "states")
+
+
+def _below_for_rising(values: Mapping[str, Any]) -> str:
+    return "<set_point> - <deadband>" if values["direction"] == "rising" else "<set_point> + <deadband>"
+
+
+def _other(direction: str) -> Direction:
+    return "falling" if direction == "rising" else "rising"
+
+
+# Reset value from a deadband in the units of the value
+
+alarm_reset = Worksheet("alarm-reset", "Reset value of an alarm", "S4.1", sources=SOURCES[:1], cautions=(CAUTION,))
+alarm_reset.given("direction", "Direction", kind="choice", options=DIRECTIONS)
+alarm_reset.given("set_point", "Set point", symbol="x_{SP}")
+alarm_reset.given("deadband", "Deadband", symbol="d", unit="difference as set_point")
+
+
+@alarm_reset.step(
+    "Where the alarm resets",
+    kind="choice",
+    options=("below the set point", "above the set point"),
+    rule="The deadband lies on the normal side: below the set point of a rising alarm, above that of a falling one.",
+)
+def side(direction: str) -> str:
+    return "below the set point" if direction == "rising" else "above the set point"
+
+
+@side.slip("An alarm that resets further into danger has no deadband: the reset lies on the normal side.")
+def other_side(direction: str) -> str:
+    return "above the set point" if direction == "rising" else "below the set point"
+
+
+@alarm_reset.step(
+    "Reset value",
+    symbol="x_r",
+    formula=_below_for_rising,
+    rule="Go the whole deadband from the set point to the normal side.",
+    unit="as set_point",
+    tolerance=0.05,
+)
+def reset(set_point: float, deadband: float, side: str) -> float:
+    return set_point - deadband if side == "below the set point" else set_point + deadband
+
+
+@reset.slip("The whole deadband lies on the normal side; it is not shared around the set point.")
+def half_each_side(set_point: float, deadband: float, side: str) -> float:
+    return set_point - deadband / 2 if side == "below the set point" else set_point + deadband / 2
+
+
+@reset.slip("Without a deadband the relay would chatter: the reset lies one deadband from the set point.")
+def no_deadband(set_point: float) -> float:
+    return set_point
+
+
+# Reset value from a deadband in percent of span
+
+alarm_reset_percent = Worksheet(
+    "alarm-reset-percent",
+    "Reset value of an alarm with its deadband in percent of span",
+    "S4.1",
+    sources=SOURCES[:1],
+    cautions=(CAUTION,),
+)
+alarm_reset_percent.given("lower", "Lower range value", symbol="x_0")
+alarm_reset_percent.given("upper", "Upper range value", symbol="x_{100}")
+alarm_reset_percent.given("direction", "Direction", kind="choice", options=DIRECTIONS)
+alarm_reset_percent.given("set_point", "Set point", symbol="x_{SP}")
+alarm_reset_percent.given("percent", "Deadband in percent of span", symbol="p", unit="%")
+
+
+@alarm_reset_percent.step(
+    "Deadband",
+    name="deadband",
+    symbol="d",
+    formula=r"\frac{<percent>}{100} (<upper> - <lower>)",
+    rule="Percent of span: multiply by the span, upper range value less lower one.",
+    unit="difference as lower",
+    tolerance=0.05,
+    decimals=2,
+)
+def deadband_of_span(percent: float, lower: float, upper: float) -> float:
+    return percent / 100 * (upper - lower)
+
+
+@deadband_of_span.slip("Percent of span, not of the upper range value: take the lower range value off first.")
+def percent_of_upper(percent: float, upper: float) -> float:
+    return percent / 100 * upper
+
+
+@deadband_of_span.slip("Percent of span, not of the set point.")
+def percent_of_set_point(percent: float, set_point: float) -> float:
+    return percent / 100 * abs(set_point)
+
+
+@deadband_of_span.slip("The number is a percentage: it still has to be taken of the span.")
+def percent_as_units(percent: float) -> float:
+    return percent
+
+
+@alarm_reset_percent.step(
+    "Reset value",
+    name="reset",
+    symbol="x_r",
+    formula=_below_for_rising,
+    rule="Go the whole deadband from the set point to the normal side.",
+    unit="as lower",
+    tolerance=0.05,
+)
+def reset_from_percent(direction: Direction, set_point: float, deadband: float) -> float:
+    return reset_value(set_point, deadband, direction)
+
+
+@reset_from_percent.slip("That is further into danger: the deadband lies on the normal side.", name="other_side")
+def reset_on_other_side(direction: Direction, set_point: float, deadband: float) -> float:
+    return reset_value(set_point, deadband, _other(direction))
+
+
+@reset_from_percent.slip("The whole deadband lies on the normal side.", name="half_each_side")
+def half_of_percent(direction: Direction, set_point: float, deadband: float) -> float:
+    return reset_value(set_point, deadband / 2, direction)
+
+
+# State of the relay at asked times of a trace
+
+relay_states = Worksheet(
+    "relay-states",
+    "Alarm state over a trace",
+    "S4.3",
+    figure=FigureUse("alarm trace", {name: name for name in TRACE}),
+    sources=SOURCES,
+    cautions=(CAUTION,),
+)
+relay_states.given("direction", "Direction", kind="choice", options=DIRECTIONS)
+relay_states.given("set_point", "Set point", symbol="x_{SP}")
+relay_states.given("deadband", "Deadband", symbol="d", unit="difference as set_point")
+relay_states.given("on_delay", "On-delay", symbol="T_{on}", unit="s")
+relay_states.given("off_delay", "Off-delay", symbol="T_{off}", unit="s")
+relay_states.given("times", "Times of the trace", unit="s", kind="row")
+relay_states.given("excursion", "Trace in deadbands past the set point", kind="row", hidden=True)
+relay_states.given("asked", "Times asked", unit="s", kind="row")
+
+
+@relay_states.prepared("Trace", unit="as set_point", kind="row")
+def trace(direction: Direction, set_point: float, deadband: float, excursion: tuple[float, ...]) -> tuple[float, ...]:
+    sign = 1.0 if direction == "rising" else -1.0
+    return tuple(round(set_point + sign * past * deadband, 3) for past in excursion)
+
+
+@relay_states.step(
+    "Reset value",
+    name="reset",
+    symbol="x_r",
+    formula=_below_for_rising,
+    rule="Go the whole deadband from the set point to the normal side.",
+    unit="as set_point",
+    tolerance=0.05,
+)
+def reset_of_trace(direction: Direction, set_point: float, deadband: float) -> float:
+    return reset_value(set_point, deadband, direction)
+
+
+@reset_of_trace.slip("That is further into danger: the deadband lies on the normal side.", name="other_side")
+def reset_of_trace_on_other_side(direction: Direction, set_point: float, deadband: float) -> float:
+    return reset_value(set_point, deadband, _other(direction))
+
+
+def _states(
+    times: Row, trace: Row, asked: Row, direction: Direction, set_point: float, reset: float, *delays: float
+) -> tuple[str, ...]:
+    """State at each time asked, with the on-delay and the off-delay [s]."""
+    deadband = set_point - reset if direction == "rising" else reset - set_point
+    on_delay, off_delay = delays
+    alarm = Alarm(direction=direction, set_point=set_point, deadband=deadband, on_delay=on_delay, off_delay=off_delay)
+    intervals = run(alarm, np.array(times), np.array(trace)).intervals
+    return tuple(ALARM if any(start <= time < end for start, end in intervals) else NORMAL for time in asked)
+
+
+@relay_states.step(
+    "State at each time asked",
+    kind="states",
+    options=(NORMAL, ALARM),
+    over="asked",
+    rule=(
+        "The alarm comes when the value has been past the set point for the whole on-delay without a break, "
+        "and goes when it has been past the reset value for the whole off-delay."
+    ),
+)
+def states(
+    direction: Direction,
+    set_point: float,
+    on_delay: float,
+    off_delay: float,
+    times: Row,
+    trace: Row,
+    asked: Row,
+    reset: float,
+) -> tuple[str, ...]:
+    return _states(times, trace, asked, direction, set_point, reset, on_delay, off_delay)
+
+
+@states.slip("The deadband is left out: once on, the alarm stays until the value is back past the reset value.")
+def deadband_ignored(
+    direction: Direction,
+    set_point: float,
+    on_delay: float,
+    off_delay: float,
+    times: Row,
+    trace: Row,
+    asked: Row,
+) -> tuple[str, ...]:
+    return _states(times, trace, asked, direction, set_point, set_point, on_delay, off_delay)
+
+
+@states.slip("The on-delay is left out: an excursion shorter than it gives no alarm.")
+def on_delay_ignored(
+    direction: Direction, set_point: float, off_delay: float, times: Row, trace: Row, asked: Row, reset: float
+) -> tuple[str, ...]:
+    return _states(times, trace, asked, direction, set_point, reset, 0.0, off_delay)
+
+
+@states.slip("The off-delay is left out: the alarm stays until the value has been past the reset value that long.")
+def off_delay_ignored(
+    direction: Direction, set_point: float, on_delay: float, times: Row, trace: Row, asked: Row, reset: float
+) -> tuple[str, ...]:
+    return _states(times, trace, asked, direction, set_point, reset, on_delay, 0.0)
+
+
+@states.slip("Both delays are left out: read them beside the trace.")
+def delays_ignored(
+    direction: Direction, set_point: float, times: Row, trace: Row, asked: Row, reset: float
+) -> tuple[str, ...]:
+    return _states(times, trace, asked, direction, set_point, reset, 0.0, 0.0)
+
+
+@states.slip("That is the alarm of the other direction: which side of the set point is dangerous here?")
+def other_direction(
+    direction: Direction, set_point: float, deadband: float, on_delay: float, off_delay: float,
+    times: Row, trace: Row, asked: Row,
+) -> tuple[str, ...]:  # fmt: skip
+    other = _other(direction)
+    return _states(times, trace, asked, other, set_point, reset_value(set_point, deadband, other), on_delay, off_delay)
+
+
+@relay_states.refuse
+def too_close_to_call(
+    direction: Direction, set_point: float, deadband: float, on_delay: float, off_delay: float,
+    times: Row, trace: Row, asked: Row,
+) -> bool:  # fmt: skip
+    """A change of state within a second of a time asked cannot be read off the figure."""
+    early, late = tuple(time - 1.0 for time in asked), tuple(time + 1.0 for time in asked)
+    settings = (direction, set_point, reset_value(set_point, deadband, direction), on_delay, off_delay)
+    return _states(times, trace, early, *settings) != _states(times, trace, late, *settings)

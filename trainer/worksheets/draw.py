@@ -1,0 +1,161 @@
+"""How the givens of a problem are drawn: on grids, so that every number is one a technician would write down."""
+
+from __future__ import annotations
+
+import random
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from itertools import accumulate
+from typing import Any, Protocol
+
+
+class Draw(Protocol):
+    """One draw: puts values for one or more givens into ``values``."""
+
+    def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
+        """Draw and put in."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The givens it fills."""
+
+
+def decimals_of(*numbers: float) -> int:
+    """Decimals needed to write all the numbers.
+
+    Examples
+    --------
+    >>> decimals_of(0.25, 4), decimals_of(10.0)
+    (2, 0)
+    """
+    return max(0, *(-int(Decimal(repr(float(x))).normalize().as_tuple().exponent) for x in numbers))
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """Always the same value."""
+
+    name: str
+    value: Any
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The one given it fills."""
+        return (self.name,)
+
+    def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
+        """Draw and put in."""
+        values[self.name] = self.value
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of several rows, each with a value for every name: ranges that belong together are drawn together."""
+
+    names: tuple[str, ...]
+    rows: tuple[tuple[Any, ...], ...]
+
+    def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
+        """Draw and put in."""
+        values.update(zip(self.names, self.rows[int(rng.random() * len(self.rows))], strict=True))
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A number ``low + step k`` up to ``high``, outside the zones to avoid.
+
+    Zones hold what teaches badly, such as points at which a wrong method gives the right number.
+
+    Examples
+    --------
+    >>> values = {}
+    >>> Grid("t", 10, 30, 0.5, avoid=((15, 25),))(random.Random(1), values)
+    >>> values
+    {'t': 11.0}
+    """
+
+    name: str
+    low: float
+    high: float
+    step: float
+    avoid: tuple[tuple[float, float], ...] = ()
+    runs: tuple[tuple[int, int], ...] = field(init=False, repr=False, compare=False)
+    ends: tuple[int, ...] = field(init=False, repr=False, compare=False)
+    decimals: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        runs = self._allowed()
+        object.__setattr__(self, "runs", runs)
+        object.__setattr__(self, "ends", tuple(accumulate(count for _, count in runs)))
+        object.__setattr__(self, "decimals", decimals_of(self.low, self.step))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The one given it fills."""
+        return (self.name,)
+
+    def _allowed(self) -> tuple[tuple[int, int], ...]:
+        """Stretches of k as (first, how many)."""
+        count = int((self.high - self.low) / self.step + 1e-9) + 1
+        runs, start = [], 0
+        for k in range(count + 1):
+            x = self.low + self.step * k
+            if k == count or any(a - 1e-9 <= x <= b + 1e-9 for a, b in self.avoid):
+                if k > start:
+                    runs.append((start, k - start))
+                start = k + 1
+        return tuple(runs)
+
+    def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
+        """Draw and put in."""
+        index = int(rng.random() * self.ends[-1])
+        run = bisect_right(self.ends, index)
+        first, count = self.runs[run]
+        k = first + index - (self.ends[run] - count)
+        values[self.name] = round(self.low + self.step * k, self.decimals)
+
+
+@dataclass(frozen=True)
+class Within:
+    """A number on a grid inside a range drawn before it: ``low`` to ``high`` percent of the way up the range."""
+
+    name: str
+    range: tuple[str, str]
+    low: float
+    high: float
+    step: float
+    avoid: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The one given it fills."""
+        return (self.name,)
+
+    @property
+    def decimals(self) -> int:
+        """Decimals that the grid asks for."""
+        return decimals_of(self.step)
+
+    def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
+        """Draw and put in."""
+        lower, upper = (values[end] for end in self.range)
+        percent = rng.random() * self._width()
+        for a, b in (*sorted(self.avoid), (self.high, self.high)):
+            if self.low + percent < a:
+                break
+            percent += b - a
+        value = lower + (self.low + percent) / 100 * (upper - lower)
+        values[self.name] = round(round(value / self.step) * self.step, self.decimals)
+
+    def _width(self) -> float:
+        return self.high - self.low - sum(b - a for a, b in self.avoid)
+
+
+def draw(draws: Sequence[Draw], rng: random.Random) -> dict[str, Any]:
+    """Draw all givens in order."""
+    values: dict[str, Any] = {}
+    for one in draws:
+        one(rng, values)
+    return values

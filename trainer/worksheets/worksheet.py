@@ -1,0 +1,258 @@
+"""A worked problem as a small calculation graph: givens, steps and slips.
+
+Everything done with a problem is one evaluation of its graph, :meth:`Worksheet.solve`, with some node replaced:
+by the learner's own earlier value (follow-through) or by a known wrong method (a slip).
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from trainer.errors import OutOfRange
+from trainer.worksheets.kinds import Kind, Value
+from trainer.worksheets.tolerance import EXACT, Tolerance, absolute
+
+Values = Mapping[str, Value]
+Formula = str | Callable[[Values], str]
+_NOTHING: Mapping[str, Any] = {}
+
+
+class NotMade(Exception):
+    """A slip that cannot be made with these numbers: its function gave None."""
+
+
+@dataclass(frozen=True)
+class Node:
+    """A plain function and the names of the values it takes."""
+
+    function: Callable[..., Any]
+    arguments: tuple[str, ...]
+
+    @classmethod
+    def of(cls, function: Callable[..., Any]) -> Node:
+        """Read the names of the arguments from the function itself."""
+        return cls(function, tuple(inspect.signature(function).parameters))
+
+    def __call__(self, values: Values) -> Any:
+        """Work the node from the values it takes."""
+        return self.function(*[values[name] for name in self.arguments])
+
+
+@dataclass(frozen=True)
+class Given:
+    """A drawn input of a worksheet.
+
+    ``unit`` is empty where the problem chooses it. A ``hidden`` given is drawn but never shown: others are worked
+    out from it by their ``prepare`` function, as a reading is from a true temperature.
+    """
+
+    name: str
+    title: str
+    symbol: str = ""
+    unit: str = ""
+    kind: Kind = "number"
+    options: tuple[str, ...] = ()
+    hidden: bool = False
+    decimals: int | None = None
+    prepare: Node | None = None
+    worksheet: Worksheet = field(kw_only=True, repr=False, compare=False)
+
+    def slip(self, message: str, **options: Any) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Declare a known wrong way to take this given; write it below the steps that take the given."""
+        return self.worksheet.slip_of(self.name, message, **options)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One named result, with what a page needs to ask for it and to explain it.
+
+    ``formula`` names values in angle brackets: ``r"\\frac{<current> - 4}{16}"``; ``rule`` says the same in words.
+    ``unit`` may be "as lower" (the unit of that given) or "difference as lower". Learner values at or beyond the ends
+    of ``possible`` are not followed up in later steps. ``over`` names the given whose entries label a row.
+    """
+
+    name: str
+    title: str
+    node: Node
+    formula: Formula = ""
+    rule: str = ""
+    symbol: str = ""
+    unit: str = ""
+    kind: Kind = "number"
+    options: tuple[str, ...] = ()
+    over: str = ""
+    tolerance: Tolerance = EXACT
+    decimals: int | None = None
+    possible: tuple[float, float] | None = None
+    ask_unit: bool = False
+    skill: str = ""
+    worksheet: Worksheet = field(kw_only=True, repr=False, compare=False)
+
+    def __call__(self, *args: Any, **named: Any) -> Any:
+        """Work the step as the plain function it is."""
+        return self.node.function(*args, **named)
+
+    def slip(self, message: str, **options: Any) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Declare a known wrong method for this step, with one sentence that helps."""
+        return self.worksheet.slip_of(self.name, message, **options)
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A known wrong method: nodes replaced, the step where it shows first, one helpful sentence.
+
+    ``coincides`` declares that its value may lie near the right one or another slip's; it is then not named.
+    """
+
+    name: str
+    step: str
+    message: str
+    replaces: Mapping[str, Node]
+    coincides: bool = False
+
+
+@dataclass(frozen=True)
+class FigureUse:
+    """The figure of a worksheet and which values go into it; those that are steps only in the solved form."""
+
+    name: str
+    values: Mapping[str, str]
+
+
+class Worksheet:
+    """A calculation graph, built by decorators or from data, then only read."""
+
+    def __init__(
+        self,
+        name: str,
+        title: str,
+        skill: str,
+        *,
+        version: int = 1,
+        figure: FigureUse | None = None,
+        cautions: tuple[str, ...] = (),
+        sources: tuple[str, ...] = (),
+    ) -> None:
+        self.name, self.title, self.skill, self.version = name, title, skill, version
+        self.figure, self.cautions, self.sources = figure, cautions, sources
+        self.givens: dict[str, Given] = {}
+        self.steps: dict[str, Step] = {}
+        self.slips: dict[str, Slip] = {}
+        self.refusals: list[Node] = []
+
+    def __repr__(self) -> str:
+        return f"Worksheet({self.name!r})"
+
+    # Building
+
+    def given(self, name: str, title: str, **options: Any) -> Given:
+        """Declare a drawn input."""
+        given = Given(name, title, worksheet=self, **options)
+        self._check_new(name, given.prepare)
+        self.givens[name] = given
+        return given
+
+    def prepared(self, title: str, **options: Any) -> Callable[[Callable[..., Any]], Given]:
+        """Declare a given that is worked out from those drawn before it."""
+
+        def declare(function: Callable[..., Any]) -> Given:
+            return self.given(function.__name__, title, prepare=Node.of(function), **options)
+
+        return declare
+
+    def step(self, title: str, **options: Any) -> Callable[[Callable[..., Any]], Step]:
+        """Declare the next step; the function's name is the step's, its arguments are givens or earlier steps."""
+
+        def declare(function: Callable[..., Any]) -> Step:
+            if isinstance(options.get("tolerance"), int | float):
+                options["tolerance"] = absolute(options["tolerance"])
+            name, skill = options.pop("name", function.__name__), options.pop("skill", self.skill)
+            step = Step(name, title, Node.of(function), skill=skill, worksheet=self, **options)
+            self._check_new(name, step.node)
+            self.steps[name] = step
+            return step
+
+        return declare
+
+    def slip(self, message: str, name: str, step: str, coincides: bool = False, **replaces: Callable[..., Any]) -> Slip:
+        """Declare a slip that replaces any nodes and shows first at a step."""
+        nodes = {node: Node.of(function) for node, function in replaces.items()}
+        if name in self.slips:
+            raise ValueError(f"{self.name}: slip {name} is declared twice")
+        for node in nodes.values():
+            self._check_arguments(name, node)
+        self.slips[name] = Slip(name, step, message, nodes, coincides)
+        return self.slips[name]
+
+    def slip_of(
+        self, replaced: str, message: str, *, name: str = "", coincides: bool = False
+    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Declare a slip that replaces one node: the step itself, or a given as the first step that takes it."""
+        takers = [step.name for step in self.steps.values() if replaced in (step.name, *step.node.arguments)]
+        if not takers:
+            raise ValueError(f"{self.name}: no step takes {replaced}")
+
+        def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+            self.slip(message, name or function.__name__, takers[0], coincides, **{replaced: function})
+            return function
+
+        return declare
+
+    def refuse(self, function: Callable[..., bool]) -> Callable[..., bool]:
+        """Declare a condition over givens and steps under which a draw teaches badly."""
+        self.refusals.append(Node.of(function))
+        return function
+
+    def _check_new(self, name: str, node: Node | None) -> None:
+        if name in self.givens or name in self.steps:
+            raise ValueError(f"{self.name}: {name} is declared twice")
+        self._check_arguments(name, node)
+
+    def _check_arguments(self, name: str, node: Node | None) -> None:
+        for argument in node.arguments if node else ():
+            if argument not in self.givens and argument not in self.steps:
+                raise ValueError(f"{self.name}: {name} takes {argument}, which is no given or earlier step")
+
+    # Reading
+
+    @property
+    def answer(self) -> Step:
+        """The last step: what the problem asks for in the end."""
+        return next(reversed(self.steps.values()))
+
+    def solve(
+        self, givens: Values, pinned: Values = _NOTHING, replaced: Mapping[str, Node] = _NOTHING
+    ) -> dict[str, Any]:
+        """Work every step from the givens.
+
+        ``pinned`` holds values that stand for a step, such as the learner's own; ``replaced`` holds nodes that stand
+        for a given or a step, such as those of a slip.
+        """
+        values: dict[str, Any] = dict(givens)
+        for name, node in replaced.items():
+            if name in givens:
+                values[name] = node(givens)
+        for name, step in self.steps.items():
+            values[name] = pinned[name] if name in pinned else replaced.get(name, step.node)(values)
+            if values[name] is None:
+                raise NotMade(name)
+        return values
+
+    def solve_slip(self, slip: Slip, givens: Values, pinned: Values = _NOTHING) -> dict[str, Any] | None:
+        """Work the steps with the slip made; None where the slip cannot be made with these numbers."""
+        try:
+            values = self.solve(givens, pinned, slip.replaces)
+        except (NotMade, OutOfRange, ZeroDivisionError, OverflowError):
+            return None
+        return None if isinstance(values[slip.step], complex) else values
+
+    def needs(self, step: str) -> tuple[str, ...]:
+        """The earlier steps that a step is worked from, directly or not, in order."""
+        wanted = {step}
+        for name in reversed(self.steps):
+            if name in wanted:
+                wanted.update(argument for argument in self.steps[name].node.arguments if argument in self.steps)
+        return tuple(name for name in self.steps if name in wanted - {step})
