@@ -25,9 +25,7 @@ class NoSpan(TrainerError, ValueError):
     """
 
     def __init__(self, quantity: str, lower: float, upper: float) -> None:
-        super().__init__(
-            f"{quantity} {lower:.10g} to {upper:.10g} has no span: its two ends must be different numbers"
-        )
+        super().__init__(f"{quantity} {lower:.10g} to {upper:.10g} has no span: its two ends must be different numbers")
 
 
 def span_between(quantity: str, lower: float, upper: float) -> float:
@@ -223,9 +221,7 @@ class Range(NamedTuple):
     upper: float
 
 
-def range_from_pairs(
-    readings: tuple[float, float], values: tuple[float, float], signal: Signal = MA_4_20
-) -> Range:
+def range_from_pairs(readings: tuple[float, float], values: tuple[float, float], signal: Signal = MA_4_20) -> Range:
     """Recover a lost range from two good pairs of signal and process value.
 
     Parameters

@@ -14,7 +14,7 @@ from trainer.errors import OutOfRange
 from trainer.grading.entries import Typed, read_entry
 from trainer.language import gettext
 from trainer.units import format_quantity
-from trainer.worksheets.kinds import Kind, differing, near, same
+from trainer.worksheets.kinds import Kind, differing, frozen, near, same
 from trainer.worksheets.snapshot import KeptStep, Snapshot
 from trainer.worksheets.worksheet import Worksheet
 
@@ -66,8 +66,8 @@ class Basis:
     @classmethod
     def from_json(cls, kept: Mapping[str, Any]) -> Basis:
         """The inverse of :meth:`to_json`, also after a journey through JSON text."""
-        parts: dict[str, Any] = {key: _tuple(value) for key, value in kept.items()}
-        parts["slips"] = tuple(KnownSlip(s["name"], s["message"], _tuple(s["value"])) for s in kept["slips"])
+        parts: dict[str, Any] = {key: frozen(value) for key, value in kept.items()}
+        parts["slips"] = tuple(KnownSlip(s["name"], s["message"], frozen(s["value"])) for s in kept["slips"])
         return cls(**parts)
 
 
@@ -265,7 +265,3 @@ def _slips(
             worked = graph.solve_slip(graph.slips[slip.name], snapshot.given_values, pinned)
             if worked is not None:
                 yield KnownSlip(slip.name, slip.message, worked[step.name])
-
-
-def _tuple(value: Any) -> Any:
-    return tuple(map(_tuple, value)) if isinstance(value, list) else value

@@ -56,3 +56,8 @@ def differing(kind: Kind, a: Sequence[Any], b: Sequence[Any], tolerance: float) 
     """Positions at which two rows or sequences of equal length differ."""
     cell: Kind = "number" if kind == "row" else "choice"
     return [i for i, (x, y) in enumerate(zip(a, b, strict=True)) if not same(cell, x, y, tolerance)]
+
+
+def frozen(value: Any) -> Any:
+    """Lists, as JSON gives them back, as the tuples they were."""
+    return tuple(map(frozen, value)) if isinstance(value, list) else value

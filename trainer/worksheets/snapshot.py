@@ -11,7 +11,7 @@ from typing import Any
 from trainer.errors import OutOfRange
 from trainer.units import format_quantity
 from trainer.worksheets.draw import Draw, decimals_of
-from trainer.worksheets.kinds import Kind, Value
+from trainer.worksheets.kinds import Kind, Value, frozen
 from trainer.worksheets.problem import Variant
 from trainer.worksheets.tolerance import decimals_for
 from trainer.worksheets.worksheet import Given, Step
@@ -242,8 +242,4 @@ def _slips(variant: Variant) -> tuple[KeptSlip, ...]:
 
 
 def _tuples(parts: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: _tuple(value) for key, value in parts.items()}
-
-
-def _tuple(value: Any) -> Any:
-    return tuple(map(_tuple, value)) if isinstance(value, list) else value
+    return {key: frozen(value) for key, value in parts.items()}
