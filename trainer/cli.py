@@ -47,12 +47,12 @@ def main() -> None:
 
 @main.command()
 @click.option("--demo", is_flag=True, help="Show an invented training shop in a throw-away folder.")
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--host", help="Address to listen on, 127.0.0.1 unless set otherwise.")
 @click.option(
-    "--port", default=8080, show_default=True, type=click.IntRange(0, 65535), help="Port; 0 takes a free one."
+    "--port", type=click.IntRange(0, 65535), help="Port, 8000 unless set otherwise; 0 takes a free one."
 )
 @DATA
-def serve(demo: bool, host: str, port: int, data: Path | None) -> None:
+def serve(demo: bool, host: str | None, port: int | None, data: Path | None) -> None:
     """Run the pages until interrupted."""
     from trainer.web.server import serve_forever
 
@@ -135,9 +135,9 @@ def _named(entry: str) -> tuple[str, str]:
 
 def _library(data: Path | None) -> Library:
     from trainer.content.library import read_library
-    from trainer.settings import read_settings
+    from trainer.settings import load_settings
 
-    library = read_library(data or read_settings().data)
+    library = read_library(load_settings(data).data)
     for fault in library.faults:
         click.echo(fault, err=True)
     return library

@@ -47,7 +47,7 @@ def test_fraction_of_span(value, lower, upper, percent, half_a_digit):
     assert value_at(fraction(value, lower, upper), lower, upper) == pytest.approx(value)
 
 
-# The same examples in current. One page prints 0.2 MPa style round numbers only: those are exact.
+# Worked examples of the same pages: current of a process value.
 @pytest.mark.parametrize(
     ("value", "lower", "upper", "current", "half_a_digit"),
     [

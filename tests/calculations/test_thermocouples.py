@@ -111,6 +111,13 @@ def test_pieces_meet_at_their_joints(kind):
 
 
 @ALL_KINDS
+def test_nothing_at_all_between_equal_junctions(kind):
+    # The reference junction is at 0 °C by definition; at that joint the lower piece speaks, exactly.
+    assert tc.emf(0.0, kind) == 0.0
+    assert tc.emf(np.array([0.0]), kind) == [0.0]
+
+
+@ALL_KINDS
 @given(part=st.floats(0.0, 1.0))
 def test_there_and_back(kind, part):
     lowest, highest = readable_span(kind)

@@ -184,9 +184,7 @@ def indicated_resistance(element: Number, wires: Wires, a: float, b: float, c: f
     return element + lead_error(wires, a, b, c)
 
 
-def reading_error(
-    temperature: Number, added: float, r0: float | None = None, curve: Curve = IEC_60751
-) -> Number:
+def reading_error(temperature: Number, added: float, r0: float | None = None, curve: Curve = IEC_60751) -> Number:
     """How far a resistance in series with the sensor moves the reading.
 
     Parameters

@@ -17,7 +17,19 @@ from trainer.figures.shown import Inputs, Plain, Shown, shown
 if TYPE_CHECKING:
     from trainer.figures.style import Sheet
 
-__all__ = ["FIGURES", "FORMS", "THEMES", "Figure", "Form", "Plain", "Shown", "Theme", "draw", "shown", "words"]
+__all__ = [
+    "FIGURES",
+    "FORMS",
+    "THEMES",
+    "Figure",
+    "Form",
+    "Plain",
+    "Shown",
+    "Theme",
+    "draw",
+    "shown",
+    "words",
+]
 
 Form = Literal["open", "solved"]
 Theme = Literal["light", "dark", "print"]

@@ -84,9 +84,9 @@ def words(inputs: Inputs, solved: bool) -> str:
         told.append(gettext("Reverse acting: the lowest signal belongs to the upper range value."))
     if bars.below:
         told.append(
-            gettext("The signal has a live zero: the part from zero to {low} belongs to no process value.").format(
-                low=inputs.quantity("signal_low")
-            )
+            gettext(
+                "The signal has a live zero: the part from zero to {low} belongs to no process value."
+            ).format(low=inputs.quantity("signal_low"))
         )
     value, signal = _value(inputs, bars), _signal(inputs, bars)
     if value and signal:
@@ -96,7 +96,9 @@ def words(inputs: Inputs, solved: bool) -> str:
     elif value:
         told.append(gettext("The process value {value} is marked; the signal is asked.").format(value=value))
     elif signal:
-        told.append(gettext("The signal {signal} is marked; the process value is asked.").format(signal=signal))
+        told.append(
+            gettext("The signal {signal} is marked; the process value is asked.").format(signal=signal)
+        )
     return " ".join(told)
 
 
@@ -109,7 +111,9 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
         (LEFT, gettext("Process range"), inputs.unit("lower")),
         (RIGHT, gettext("Signal range"), inputs.unit("signal_low")),
     ):
-        sheet.text(board, left + BAR / 2, 240, f"{title}, {unit}" if unit else title, ha="center", va="center")
+        sheet.text(
+            board, left + BAR / 2, 240, f"{title}, {unit}" if unit else title, ha="center", va="center"
+        )
         _bar(sheet, board, left, low, high)
     starts, ends = (high, low) if bars.reverse else (low, high)
     _number(sheet, board, inputs, "lower", LEFT - 8, low, "right")
@@ -124,7 +128,9 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
 
 def _bar(sheet: Sheet, board: Axes, left: float, low: float, high: float, **style: str) -> None:
     xs, ys = [left, left + BAR, left + BAR, left], [low, low, high, high]
-    board.fill(xs, ys, **({"facecolor": sheet.theme.fill, "edgecolor": sheet.theme.quiet, "linewidth": 1.2} | style))
+    board.fill(
+        xs, ys, **({"facecolor": sheet.theme.fill, "edgecolor": sheet.theme.quiet, "linewidth": 1.2} | style)
+    )
 
 
 def _number(sheet: Sheet, board: Axes, inputs: Inputs, name: str, x: float, y: float, side: str) -> None:
@@ -135,7 +141,10 @@ def _live_zero(sheet: Sheet, board: Axes, start: float, way: float, below: float
     """The part of the signal that no process value uses, to scale as far as there is room."""
     end = start + way * HEIGHT * min(below, BELOW_AT_MOST)
     _bar(sheet, board, RIGHT, start, end, facecolor="none", linestyle="--")
-    sheet.text(board, RIGHT + BAR + 8, start + way * 22, gettext("live zero"), sheet.theme.quiet, va="center")
+    beside = RIGHT + BAR + 8
+    sheet.text(board, beside, start + way * 19, gettext("live zero"), sheet.theme.quiet, va="center")
+    if below <= BELOW_AT_MOST:
+        sheet.text(board, beside, end, "0", sheet.theme.quiet, va="center")
 
 
 def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float) -> None:
@@ -161,7 +170,13 @@ def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float) ->
 def _question(sheet: Sheet, board: Axes, inputs: Inputs, x: float, low: float, side: str) -> None:
     """A question mark for the whole length of a bar, so that it says nothing of the height asked for."""
     unit = inputs.unit("lower" if side == "left" else "signal_low")
-    sheet.arrow(board, (x, low), (x, low + HEIGHT), sheet.theme.quiet, arrowstyle="<|-|>,head_width=0.25,head_length=0.5")
+    sheet.arrow(
+        board,
+        (x, low),
+        (x, low + HEIGHT),
+        sheet.theme.quiet,
+        arrowstyle="<|-|>,head_width=0.25,head_length=0.5",
+    )
     beside = x + 8 if side == "left" else x - 8
     text = f"? {unit}".rstrip()
     sheet.text(board, beside, low + HEIGHT / 2, text, ha=side, va="center", fontsize=18, weight="bold")

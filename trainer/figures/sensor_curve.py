@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 SPAN, STEP = 300.0, 50.0  # of the part of the curve that is shown [°C]: the point lies near its middle
 MIDDLE = 100.0  # of the part shown where there is no point [°C]
 PIECES = 60
+# Where a label on the axis stays clear of the curve even if the point is in its lower corner, in parts of the plot.
+CLEAR_OF_CURVE, CLEAR_OF_CORNER = 0.3, 0.17
+LATE = 0.7  # from here on a label does not fit to the right of its line
 COARSE = 100  # where something is asked, its line is drawn to a whole hundredth of the axis
 
 
@@ -73,8 +76,8 @@ def words(inputs: Inputs, solved: bool) -> str:
     told = [
         gettext("Resistance against temperature of {sensor}, from {low} to {high}.").format(
             sensor=_sensor(inputs, point),
-            low=inputs.show(convert(low, "°C", unit), 0, unit),
-            high=inputs.show(convert(high, "°C", unit), 0, unit),
+            low=_end(inputs, point, low, unit),
+            high=_end(inputs, point, high, unit),
         )
     ]
     if point.asked == "resistance":
@@ -92,6 +95,12 @@ def words(inputs: Inputs, solved: bool) -> str:
             temperature=_temperature(inputs, point), resistance=_resistance(inputs, point)
         ))  # fmt: skip
     return " ".join(told)
+
+
+def _end(inputs: Inputs, point: Point, temperature: float, unit: str) -> str:
+    """An end of the part of the curve that is shown, by both its coordinates."""
+    resistance = inputs.show(rtd.resistance(temperature, point.r0, point.curve), 0, "Ω")
+    return f"{inputs.show(convert(temperature, '°C', unit), 0, unit)} ({resistance})"
 
 
 def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
@@ -125,17 +134,20 @@ def _mark(sheet: Sheet, plot: Axes, inputs: Inputs, point: Point, x: float, y: f
     elif point.asked == "resistance":
         y = _coarse(y, bottom, top)
     sheet.line(plot, [x], [y], color, marker="o", markersize=9)
-    for name, end, text, shift in (
-        ("resistance", (left, y), _resistance(inputs, point), (8, 4)),
-        ("temperature", (x, bottom), _temperature(inputs, point), (8, 6)),
-    ):
+    for name, end in (("resistance", (left, y)), ("temperature", (x, bottom))):
         if name == point.asked:
             sheet.arrow(plot, (x, y), end, color, linestyle="--")
-            unit = "Ω" if name == "resistance" else inputs.unit("temperature", "°C")
-            sheet.over(plot, *end, f"? {unit}", shift=shift, fontsize=18, weight="bold")
         else:
             sheet.line(plot, [x, end[0]], [y, end[1]], color)
-            sheet.over(plot, *end, text, color, shift=shift, weight="bold")
+    asked = {"text": "?", "color": sheet.theme.ink, "fontsize": 18, "weight": "bold"}
+    told = {"text": _resistance(inputs, point), "color": color, "weight": "bold"}
+    clear = bottom + CLEAR_OF_CURVE * (top - bottom)
+    sheet.text(plot, left, max(y, clear), shift=(8, 5), **(asked if point.asked == "resistance" else told))
+    told["text"] = _temperature(inputs, point)
+    late = (x - left) / (right - left) > LATE
+    side = {"shift": (-8, 7), "ha": "right"} if late else {"shift": (8, 7)}
+    clear = left + CLEAR_OF_CORNER * (right - left)
+    sheet.text(plot, max(x, clear), bottom, **side, **(asked if point.asked == "temperature" else told))
 
 
 def _coarse(value: float, low: float, high: float) -> float:

@@ -96,26 +96,41 @@ class Sheet:
         **style: Any,
     ) -> None:
         """A label beside a place, shifted by points; it may lie outside the plot."""
-        look = {"fontsize": SIZE, "linespacing": 1.1, "annotation_clip": False, "color": color or self.theme.ink}
+        look = {
+            "fontsize": SIZE,
+            "linespacing": 1.1,
+            "annotation_clip": False,
+            "color": color or self.theme.ink,
+        }
         axes.annotate(text.translate(_CONTROL), (x, y), shift, textcoords="offset points", **(look | style))
 
-    def over(self, axes: Axes, x: float, y: float, text: str, color: str = "", **style: Any) -> None:
-        """A label on ground of its own, for places that lines cross."""
-        ground = {"facecolor": self.theme.sheet, "edgecolor": "none", "pad": 1.0}
-        self.text(axes, x, y, text, color, **({"bbox": ground, "zorder": 5} | style))
+    def shorten(self, text: str, most: int) -> str:
+        """Keep a label within a number of characters."""
+        return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
-    def ticks(self, axis: Axis, decimal: str, few: bool = False) -> None:
-        """Round numbers along an axis; few of them where its readings are asked."""
+    def ticks(self, axis: Axis, decimal: str, most: int = 4, few: bool = False) -> None:
+        """Round numbers along an axis; only two of them where a reading of it is asked."""
         low, high = sorted(axis.get_view_interval())
-        places = [tick for tick in MaxNLocator(4, steps=[1, 2, 5, 10]).tick_values(low, high) if low <= tick <= high]
+        places = [
+            tick
+            for tick in MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low, high)
+            if low <= tick <= high
+        ]
         if few and places:
             places = [places[0], places[-1]]
         decimals = max((len(f"{place:.6f}".rstrip("0").partition(".")[2]) for place in places), default=0)
         axis.set_ticks(places, [format_number(place, decimals, decimal) for place in places])
 
-    def arrow(self, axes: Axes, start: tuple[float, float], end: tuple[float, float], color: str, **style: Any) -> None:
+    def arrow(
+        self, axes: Axes, start: tuple[float, float], end: tuple[float, float], color: str, **style: Any
+    ) -> None:
         """A line with a head at its end."""
-        look = {"arrowstyle": "-|>,head_width=0.35,head_length=0.7", "color": color, "shrinkA": 0, "shrinkB": 0}
+        look = {
+            "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
+            "color": color,
+            "shrinkA": 0,
+            "shrinkB": 0,
+        }
         props = look | {"linewidth": LINE} | style
         axes.annotate("", xy=end, xytext=start, arrowprops=props, annotation_clip=False)
 
@@ -128,8 +143,3 @@ def render(paint: Callable[[Sheet], None], theme: str) -> bytes:
         paint(sheet)
         sheet.figure.savefig(buffer, format="svg", metadata=_NO_METADATA)
     return buffer.getvalue().replace(_MEASURED, _GENERIC)
-
-
-def shorten(text: str, most: int) -> str:
-    """Keep a label within a number of characters."""
-    return text if len(text) <= most else text[: most - 1].rstrip() + "…"

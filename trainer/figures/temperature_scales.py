@@ -31,9 +31,10 @@ class Step:
     converted: float
 
     def ends(self, unit: Unit) -> tuple[float, float]:
-        """Readings at the ends of the step on one of the scales."""
-        start = convert(0.0, "°C", unit)
-        return start, start + convert_difference(self.difference, self.unit, unit)
+        """Readings at the ends of the step on one of the scales, the lower one first."""
+        ice = convert(0.0, "°C", unit)
+        other = ice + convert_difference(self.difference, self.unit, unit)
+        return min(ice, other), max(ice, other)
 
 
 def read(inputs: Inputs) -> Step:
@@ -57,16 +58,23 @@ def words(inputs: Inputs, solved: bool) -> str:
     step = read(inputs)
     known = inputs.show(step.difference, inputs["difference"].decimals, step.unit)
     told = [
-        gettext("The scales of {unit} and {other} side by side, with one difference of {known} on both.").format(
-            unit=step.unit, other=step.other_unit, known=known
-        )
+        gettext(
+            "The scales of {unit} and {other} side by side, with one difference of {known} on both."
+        ).format(unit=step.unit, other=step.other_unit, known=known)
     ]
     if not solved:
         told.append(gettext("Its size in {other} is asked.").format(other=step.other_unit))
         return " ".join(told)
-    for unit in (step.unit, step.other_unit):
-        start, end = (inputs.show(each, _decimals(inputs, unit, step), unit) for each in step.ends(unit))
-        told.append(gettext("From the ice point it runs from {start} to {end}.").format(start=start, end=end))
+    ends = [
+        inputs.show(reading, _decimals(inputs, unit, step), unit)
+        for unit in (step.unit, step.other_unit)
+        for reading in step.ends(unit)
+    ]
+    told.append(
+        gettext(
+            "With the ice point at one end it runs from {start} to {end}, which is from {from_} to {to}."
+        ).format(start=ends[0], end=ends[1], from_=ends[2], to=ends[3])
+    )
     told.append(gettext("It is {converted}: the number at the ice point is in both readings and drops out.").format(
         converted=_converted(inputs, step)
     ))  # fmt: skip
@@ -81,8 +89,8 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     asked = _converted(inputs, step) if solved else f"? {step.other_unit}"
     for x in (START, END):
         sheet.line(board, [x, x], [LOWER, UPPER], sheet.theme.quiet, linestyle=":")
-    _scale(sheet, board, UPPER, step.unit, 1.0)
-    _scale(sheet, board, LOWER, step.other_unit, -1.0)
+    _scale(sheet, board, UPPER, step.unit)
+    _scale(sheet, board, LOWER, step.other_unit)
     _difference(sheet, board, UPPER + 50, known, sheet.theme.known)
     _difference(sheet, board, LOWER - 50, asked, color if solved else sheet.theme.ink)
     _readings(sheet, board, inputs, step, step.unit, UPPER, 1.0)
@@ -90,7 +98,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
         _readings(sheet, board, inputs, step, step.other_unit, LOWER, -1.0)
 
 
-def _scale(sheet: Sheet, board: Axes, y: float, unit: Unit, way: float) -> None:
+def _scale(sheet: Sheet, board: Axes, y: float, unit: Unit) -> None:
     sheet.arrow(board, (LEFT, y), (RIGHT, y), sheet.theme.ink)
     sheet.text(board, RIGHT + 8, y, unit, weight="bold", va="center")
     for x in (START, END):
@@ -98,11 +106,17 @@ def _scale(sheet: Sheet, board: Axes, y: float, unit: Unit, way: float) -> None:
 
 
 def _difference(sheet: Sheet, board: Axes, y: float, text: str, color: str) -> None:
-    sheet.arrow(board, (START, y), (END, y), color, arrowstyle="<|-|>,head_width=0.35,head_length=0.7", linewidth=3)
-    sheet.over(board, (START + END) / 2, y, text, color, ha="center", va="center", fontsize=18, weight="bold")
+    sheet.arrow(
+        board, (START, y), (END, y), color, arrowstyle="<|-|>,head_width=0.35,head_length=0.7", linewidth=3
+    )
+    ground = {"facecolor": sheet.theme.sheet, "edgecolor": "none", "pad": 2}
+    style = {"ha": "center", "va": "center", "fontsize": 18, "weight": "bold", "bbox": ground}
+    sheet.text(board, (START + END) / 2, y, text, color, **style)
 
 
-def _readings(sheet: Sheet, board: Axes, inputs: Inputs, step: Step, unit: Unit, y: float, way: float) -> None:
+def _readings(
+    sheet: Sheet, board: Axes, inputs: Inputs, step: Step, unit: Unit, y: float, way: float
+) -> None:
     """What the scale reads at both ends of the difference."""
     for x, reading in zip((START, END), step.ends(unit), strict=True):
         text = inputs.show(reading, _decimals(inputs, unit, step), unit)

@@ -7,6 +7,8 @@ from datetime import UTC, datetime, timedelta
 from threading import Lock
 from uuid import UUID
 
+from trainer.clock import as_utc
+
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _lock = Lock()
 _last = (0, 0)
@@ -20,7 +22,7 @@ def new_id(at: datetime) -> UUID:
     RFC 9562 (2024), section 5.7 (version 7) and section 6.2, method 2 (monotonic random).
     """
     global _last
-    milliseconds = (at - _EPOCH) // timedelta(milliseconds=1)
+    milliseconds = (as_utc(at) - _EPOCH) // timedelta(milliseconds=1)
     with _lock:
         same = milliseconds == _last[0]
         tail = _last[1] + 1 + secrets.randbits(32) if same else secrets.randbits(73)  # 74 bits: room to count up

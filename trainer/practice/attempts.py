@@ -1,0 +1,167 @@
+"""Attempts on problems: start one, take an entry, mark and keep it, open the steps or the solution."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from statistics import fmean
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from trainer.errors import Conflict
+from trainer.grading.entries import read_entry
+from trainer.grading.marking import Earlier, basis, mark
+from trainer.language import gettext
+from trainer.practice.sheet import Mode, Sheet, asked_steps, lay_out
+from trainer.storage import attempts as kept_attempts
+from trainer.storage.entries import KeptEntry, NewMark, add_entry, entries_of
+from trainer.storage.models import Attempt, Learner
+from trainer.worksheets.catalog import WORKSHEETS
+from trainer.worksheets.problem import Problem
+from trainer.worksheets.snapshot import Snapshot, snapshot
+
+SEEDS = 2**31  # drawn for learners; worked examples take theirs from above
+LONGEST_KEPT = 4096
+
+
+def start(session: Session, learner_id: UUID, problem: Problem, mode: Mode, at: datetime) -> Attempt:
+    """Start an attempt on a variant that this learner has not met."""
+    met = kept_attempts.seeds_seen(session, learner_id, problem.id)
+    seed = secrets.randbelow(SEEDS)
+    while seed in met:
+        seed = secrets.randbelow(SEEDS)
+    kept = snapshot(problem.variant(seed))
+    return kept_attempts.start_attempt(
+        session,
+        learner_id,
+        at,
+        source=problem.id,
+        seed=seed,
+        worksheet=kept.worksheet,
+        worksheet_version=kept.version,
+        skill=kept.skill,
+        mode=mode,
+        snapshot=kept.to_json(),
+    )
+
+
+def sheet_of(attempt: Attempt, entries: Sequence[KeptEntry]) -> Sheet:
+    """The sheet of an attempt as its learner left it."""
+    return lay_out(
+        Snapshot.from_json(attempt.snapshot),
+        attempt.mode,  # type: ignore[arg-type]
+        entries,
+        opened=attempt.aided,
+        closed=attempt.solution_opened is not None,
+    )
+
+
+def enter(
+    session: Session, attempt_id: UUID, learner: Learner, step: str, text: str, form_token: str, at: datetime
+) -> KeptEntry:
+    """Mark an entry and keep both; the same form sent again gives back what was kept.
+
+    Raises
+    ------
+    NotFound
+        There is no such attempt of this learner.
+    Conflict
+        The step is not asked now.
+    """
+    attempt = kept_attempts.get_attempt(session, attempt_id, learner_id=learner.id, lock=True)
+    entries = entries_of(session, attempt_id)
+    for entry in entries:
+        if (entry.step, entry.form_token) == (step, form_token):
+            return entry
+    sheet = sheet_of(attempt, entries)
+    _check_open(sheet, step)
+    against = basis(
+        sheet.snapshot,
+        step,
+        _earlier(sheet, entries, learner.decimal_sign),
+        WORKSHEETS.get(sheet.snapshot.worksheet),
+        learner.decimal_sign,
+        second_look=not any(entry.step == step and entry.verdict == "scale" for entry in entries),
+        half_for_unit=not any(entry.verdict == "unit" and entry.mark for entry in entries),
+    )
+    given = mark(text, against)
+    verdict = NewMark(given.verdict, given.mark, given.message, against.to_json(), given.slip)
+    new = add_entry(
+        session,
+        attempt_id,
+        step,
+        text[:LONGEST_KEPT],
+        verdict,
+        at,
+        form_token=form_token,
+        step_skill=sheet.snapshot.step(step).skill,
+        kept=entries,
+    )
+    _finish(session, attempt, sheet, [*entries, new], at)
+    return new
+
+
+def open_steps(session: Session, attempt_id: UUID, learner_id: UUID) -> None:
+    """Show the steps of an unguided sheet; before its end that is a help."""
+    kept_attempts.get_attempt(session, attempt_id, learner_id=learner_id, lock=True).aided = True
+    session.flush()
+
+
+def open_solution(session: Session, attempt_id: UUID, learner_id: UUID, at: datetime) -> None:
+    """Show the worked solution; nothing is asked any more."""
+    kept_attempts.get_attempt(session, attempt_id, learner_id=learner_id, lock=True)
+    kept_attempts.note_solution(session, attempt_id, at)
+
+
+def _check_open(sheet: Sheet, step: str) -> None:
+    row = sheet.row(step)
+    if row is None:
+        raise Conflict(gettext("This sheet asks for no such step."))
+    if row.state == "locked":
+        raise Conflict(gettext("Step {n} comes first.").format(n=row.after))
+    if row.state in ("given", "done"):
+        raise Conflict(gettext("This step is closed: its value stands on the sheet."))
+
+
+def _earlier(sheet: Sheet, entries: Sequence[KeptEntry], decimal: str) -> dict[str, Earlier]:
+    """The learner's newest counted values by step."""
+    earlier = {}
+    for entry in entries:
+        kept = sheet.snapshot.step(entry.step)
+        typed = read_entry(entry.text, kept.kind, kept.unit, kept.options, decimal)
+        if entry.mark is not None and not typed.refusal and not typed.foreign:
+            earlier[entry.step] = Earlier(typed.value, entry.verdict == "right")
+    return earlier
+
+
+def _finish(session: Session, attempt: Attempt, sheet: Sheet, entries: Sequence[KeptEntry], at: datetime) -> None:
+    """Value the attempt once every step asked has had its first entry."""
+    if attempt.finished is not None:
+        return
+    first = {entry.step: entry for entry in entries if entry.first}
+    asked = asked_steps(sheet.snapshot, sheet.mode, attempt.aided)
+    if not all(step in first for step in asked):
+        return
+    marks = [first[step] for step in asked]
+    kept_attempts.finish_attempt(
+        session,
+        attempt.id,
+        at,
+        value=_value(marks),
+        evidence=not attempt.aided and sheet.mode != "faded",
+        skills=_by_skill(marks, attempt.skill),
+    )
+
+
+def _value(entries: Sequence[KeptEntry]) -> float:
+    return fmean(entry.mark or 0.0 for entry in entries)
+
+
+def _by_skill(entries: Sequence[KeptEntry], skill: str) -> Mapping[str, float]:
+    """The problem's own skill is valued by the whole of it, other skills by their steps."""
+    grouped: dict[str, list[KeptEntry]] = {}
+    for entry in entries:
+        grouped.setdefault(entry.step_skill, []).append(entry)
+    return {name: _value(group) for name, group in grouped.items()} | {skill: _value(entries)}
