@@ -119,9 +119,7 @@ def prepare_folder(data: Path) -> None:
             pass
     except OSError as error:
         remedy = f"name another with --data or {PREFIX}DATA"
-        raise TrainerError(
-            f"the data folder {data} cannot be written to ({_reason(error)}); {remedy}"
-        ) from error
+        raise TrainerError(f"the data folder {data} cannot be written to ({_reason(error)}); {remedy}") from error
 
 
 def _data_folder(named: Path | str | None) -> Path:

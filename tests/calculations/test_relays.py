@@ -11,6 +11,7 @@ import pytest
 
 from trainer.calculations.alarms import Alarm, BreakAction, Direction, Timer
 from trainer.calculations.relays import run
+from trainer.calculations.response import filtered
 
 
 def step_by_step(alarm, times, values, step, *, breaks=(), acknowledge=(), reset=()):
@@ -233,6 +234,22 @@ def test_acknowledge_silences_and_reset_releases_past_the_reset_value():
     assert history.sounding.tolist() == [10.0 <= time < 15.0 for time in times]
     free = run(replace(alarm, latching=False), times, values, reset=[12.0, 36.0])
     assert free.events == ((10.0, "alarm"), (33.0, "normal"))
+    early_and_late = run(alarm, times[:16], values[:16], acknowledge=[-1.0, 20.0], reset=[-1.0, 20.0])
+    assert early_and_late.events == ((10.0, "alarm"),)
+
+
+# Times from an independent simulation in steps of 0.5 s: a dairy hold tube watched for cold product, a bubble
+# that the delay ignores, a real dip, and a broken sensor, whose alarm comes after the delays and not the filter.
+def test_cold_product_and_a_broken_sensor():
+    points = [(0, 74.2), (29, 74.2), (29.5, 72.5), (30.5, 72.5), (31, 74.2), (60, 74.2), (70, 72.4), (85, 72.4)]
+    points += [(110, 74.2), (240, 74.2)]
+    times = np.arange(0.0, 240.1, 0.1)
+    values = np.interp(times, *np.array(points).T) + 0.15 * np.sin(2.0 * np.pi * times / 6.0)
+    alarm = Alarm(direction="falling", set_point=73.0, deadband=0.5, on_delay=2.0, off_delay=5.0)
+    history = run(alarm, times, filtered(times, values, 1.0), breaks=[(150.0, 170.0)])
+    cold, broken = history.intervals
+    assert cold == pytest.approx((70.5, 107.0), abs=0.5)
+    assert broken == (152.0, 175.0)
 
 
 # Times from an independent simulation in steps of 0.5 s: a district-heating supply with a blip of 60 s, a real

@@ -82,6 +82,33 @@ def sort_leads(readings: Mapping[Pair, float]) -> Sorting:
     return Sorting("sound", pairs, element)
 
 
+def meter_readings(element: float, near: Mapping[str, float], far: Mapping[str, float]) -> dict[Pair, float]:
+    """What an ohmmeter shows between every two leads of a sensor that is disconnected from its instrument.
+
+    Parameters
+    ----------
+    element : float
+        Resistance of the element: `OPEN` if it is broken, 0 if it is shorted [Ω].
+    near, far : mapping
+        Resistance of each lead at the one end of the element and at the other, `OPEN` for a broken lead [Ω].
+
+    Returns
+    -------
+    dict
+        Reading for each two leads, in the order of their names, as `sort_leads` takes them [Ω].
+
+    Examples
+    --------
+    >>> meter_readings(113.22, {"brown": 0.90}, {"blue": 0.90, "black": 0.90})
+    {('black', 'blue'): 1.80, ('black', 'brown'): 115.02, ('blue', 'brown'): 115.02}
+    """
+    leads = {**near, **far}
+    return {
+        (x, y): leads[x] + leads[y] + (0.0 if (x in near) == (y in near) else element)
+        for x, y in combinations(sorted(leads), 2)
+    }
+
+
 def _ways_to_pair(leads: tuple[str, ...]) -> list[tuple[Pair, ...]]:
     """Each way to put two leads at one end of the element, and of four the other two at the other."""
     if len(leads) == 3:

@@ -60,7 +60,7 @@ def longest_cable(highest_resistance: Number, burden: float, per_kilometer: floa
     Examples
     --------
     >>> longest_cable(highest_resistance(21.6, 10.5), 250.0, 33.29)
-    3823.0
+    3823.2
     """
     within("resistance of a conductor", per_kilometer, math.ulp(0.0), math.inf, "Ω/km")
     return (highest_resistance - burden) / (2.0 * per_kilometer) * 1000.0

@@ -217,8 +217,8 @@ def filtered(times: Array, values: Array, time_constant: float, start: float | N
 
     Examples
     --------
-    >>> filtered(np.array([0.0, 5.0, 10.0]), np.array([0.0, 5.0, 10.0]), 5.0)
-    array([0.  , 1.84, 5.68])
+    >>> filtered(np.array([0.0, 5.0, 10.0]), np.array([0.0, 5.0, 10.0]), 5.0).tolist()
+    [0.0, 1.84, 5.68]
     """
     within("time constant", time_constant, 0.0, math.inf, "s")
     if time_constant == 0.0:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from enum import Enum
+from enum import IntEnum
 from typing import NamedTuple
 
 import numpy as np
@@ -19,13 +19,13 @@ from trainer.calculations.ranges import Array
 Interval = tuple[float, float]
 
 
-class Zone(Enum):
+class Zone(IntEnum):
     """Where the process value lies: past the set point, past the reset value, neither, or unknown."""
 
-    DUE = "due"
-    BETWEEN = "between"
-    CLEAR = "clear"
-    BROKEN = "broken"
+    BETWEEN = 0
+    DUE = 1
+    CLEAR = 2
+    BROKEN = 3
 
 
 class Change(NamedTuple):
@@ -33,9 +33,6 @@ class Change(NamedTuple):
 
     time: float
     zone: Zone
-
-
-_ZONES = (Zone.BETWEEN, Zone.DUE, Zone.CLEAR, Zone.BROKEN)
 
 
 def changes(
@@ -69,15 +66,15 @@ def changes(
     starts[0::2] = cuts
     starts[1::2] = np.nextafter(cuts[:-1], math.inf)
     for start, end in breaks:
-        zone[(start <= starts) & (starts < end)] = _ZONES.index(Zone.BROKEN)
+        zone[(start <= starts) & (starts < end)] = Zone.BROKEN
     kept = np.flatnonzero(np.diff(zone, prepend=-1))
-    return [Change(time, _ZONES[index]) for time, index in zip(starts[kept].tolist(), zone[kept], strict=True)]
+    return [Change(time, Zone(index)) for time, index in zip(starts[kept].tolist(), zone[kept], strict=True)]
 
 
 def _zone(lowest: Array, highest: Array, due_from: float, clear_to: float) -> Array:
-    """Zone index of stretches by their lowest and highest point."""
-    due = lowest >= due_from
-    return np.where(due, 1, np.where(highest <= clear_to, 2, 0))
+    """Zones of stretches by their lowest and highest points."""
+    due, clear = lowest >= due_from, highest <= clear_to
+    return np.where(due, Zone.DUE, np.where(clear, Zone.CLEAR, Zone.BETWEEN))
 
 
 def _cut(times: Array, heights: Array, levels: Iterable[float], breaks: Sequence[Interval]) -> tuple[Array, Array]:

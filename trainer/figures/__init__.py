@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
 
 from trainer.errors import NotFound
-from trainer.figures.shown import Inputs, Plain, Shown, shown
+from trainer.figures.inputs import Inputs, Plain, Shown, shown
 
 if TYPE_CHECKING:
     from trainer.figures.style import Sheet
@@ -112,9 +112,9 @@ def words(name: str, values: Mapping[str, Shown], form: Form = "open", decimal: 
 
     Examples
     --------
-    >>> bars = {"lower": shown(0), "upper": shown(60), "signal_low": shown(4), "signal_high": shown(20)}
+    >>> bars = {"lower": shown(0), "upper": shown(60), "signal_low": shown(0), "signal_high": shown(10)}
     >>> words("range bars", bars)
-    'Process range from 0 to 60 beside the signal range from 4 to 20.'
+    'Process range from 0 to 60 beside the signal range from 0 to 10.'
     """
     inputs, module = _open(name, values, form, decimal)
     return module.words(inputs, form == "solved")

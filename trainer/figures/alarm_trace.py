@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.errors import TrainerError
-from trainer.figures.shown import Inputs
-from trainer.figures.traces import ALARM, NORMAL, Trace, read
+from trainer.figures.inputs import Inputs
+from trainer.figures.traces import ALARM, NORMAL, Trace, read, thinned
 from trainer.language import gettext
 
 if TYPE_CHECKING:
@@ -15,7 +14,8 @@ if TYPE_CHECKING:
 
     from trainer.figures.style import Sheet
 
-LEFT, RIGHT = 74.0, 350.0  # ends of the time axis, in points
+LEFT, RIGHT = 74.0, 360.0  # ends of the time axis, in points
+COLUMNS = 280  # of the plot, a point each
 TOLD_AT_MOST = 16  # readings in the words; of a longer trace only as many, evenly chosen
 CLOSE = 13.0  # numbers nearer together than this stand in two rows, in points
 TITLE_AT_MOST = 38  # characters
@@ -29,9 +29,7 @@ def words(inputs: Inputs, solved: bool) -> str:
     if solved:
         told.extend(_solved(inputs, trace))
     elif trace.asked:
-        times = ", ".join(
-            f"{number} = {_time(inputs, trace, time)}" for number, time in enumerate(trace.asked, 1)
-        )
+        times = ", ".join(f"{number} = {_time(inputs, trace, time)}" for number, time in enumerate(trace.asked, 1))
         told.append(
             gettext("The state of the relay is asked at {times}.").format(times=times)
             if trace.timed
@@ -46,18 +44,14 @@ def _readings(inputs: Inputs, trace: Trace) -> str:
     if len(pairs) > TOLD_AT_MOST:
         pairs = [pairs[round(i * (len(pairs) - 1) / (TOLD_AT_MOST - 1))] for i in range(TOLD_AT_MOST)]
     return "; ".join(
-        gettext("{value} at {time}").format(
-            value=_value(inputs, trace, value), time=_time(inputs, trace, time)
-        )
+        gettext("{value} at {time}").format(value=_value(inputs, trace, value), time=_time(inputs, trace, time))
         for time, value in pairs
     )
 
 
 def _settings(inputs: Inputs, trace: Trace) -> str:
     alarm = trace.alarm
-    sentence = (
-        gettext("Rising alarm at {x}") if alarm.direction == "rising" else gettext("Falling alarm at {x}")
-    )
+    sentence = gettext("Rising alarm at {x}") if alarm.direction == "rising" else gettext("Falling alarm at {x}")
     parts = [sentence.format(x=inputs.quantity("set_point", trace.unit))]
     for name, label in (
         ("deadband", gettext("deadband {x}")),
@@ -72,7 +66,7 @@ def _settings(inputs: Inputs, trace: Trace) -> str:
 def _solved(inputs: Inputs, trace: Trace) -> list[str]:
     told = []
     if trace.alarm.deadband:
-        told.append(gettext("It resets at {reset}.").format(reset=_reset(inputs, trace)))
+        told.append(gettext("It resets at {reset}.").format(reset=_reset(inputs, trace, trace.unit)))
     moments = [
         gettext("in alarm from {start} to {end}").format(
             start=_time(inputs, trace, start, 1), end=_time(inputs, trace, end, 1)
@@ -81,14 +75,10 @@ def _solved(inputs: Inputs, trace: Trace) -> list[str]:
     ]
     if trace.timed:
         told.append(
-            gettext("The relay is {moments}.").format(
-                moments=", ".join(moments) or gettext("normal throughout")
-            )
+            gettext("The relay is {moments}.").format(moments=", ".join(moments) or gettext("normal throughout"))
         )
     if trace.asked:
-        states = "; ".join(
-            f"{number}: {gettext(state)}" for number, state in enumerate(_states(inputs, trace), 1)
-        )
+        states = "; ".join(f"{number}: {_state(state)}" for number, state in enumerate(_states(inputs, trace), 1))
         told.append(gettext("States asked: {states}.").format(states=states))
     return told
 
@@ -103,6 +93,10 @@ def _states(inputs: Inputs, trace: Trace) -> tuple[str, ...]:
     return states
 
 
+def _state(state: str) -> str:
+    return gettext("alarm") if state == ALARM else gettext("normal")
+
+
 def _value(inputs: Inputs, trace: Trace, value: float) -> str:
     return inputs.show(value, inputs["trace"].decimals, trace.unit)
 
@@ -114,11 +108,9 @@ def _time(inputs: Inputs, trace: Trace, time: float, more: int = 0) -> str:
     return inputs.show(time, decimals + more, trace.time_unit)
 
 
-def _reset(inputs: Inputs, trace: Trace) -> str:
-    if "reset" in inputs:
-        return inputs.quantity("reset", trace.unit)
-    decimals = max(inputs[name].decimals for name in ("set_point", "deadband"))
-    return inputs.show(trace.alarm.reset_value, decimals, trace.unit)
+def _reset(inputs: Inputs, trace: Trace, unit: str) -> str:
+    names = ("reset",) if "reset" in inputs else ("set_point", "deadband")
+    return inputs.show(trace.alarm.reset_value, max(inputs[name].decimals for name in names), unit)
 
 
 def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
@@ -136,13 +128,14 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
 
 
 def _course(sheet: Sheet, plot: Axes, inputs: Inputs, trace: Trace) -> None:
-    """The trace itself, in a window that holds the set point and the reset value too."""
-    levels = (*trace.values, trace.alarm.set_point, trace.alarm.reset_value)
+    """The trace itself, in a window with room for the deadband, on both sides so that it gives none away."""
+    point, deadband = trace.alarm.set_point, trace.alarm.deadband
+    levels = (*trace.values, point - deadband, point + deadband)
     room = 0.08 * (max(levels) - min(levels)) or 1.0
     plot.set(xlim=_span(trace), ylim=(min(levels) - room, max(levels) + room), xticks=[])
     sheet.ticks(plot.yaxis, inputs.decimal, most=3)
-    marks = {} if trace.timed else {"marker": "o", "markersize": 6, "linewidth": 1.2}
-    sheet.line(plot, trace.times, trace.values, sheet.theme.ink, zorder=3, **marks)
+    marks: dict[str, Any] = {} if trace.timed else {"marker": "o", "markersize": 6, "linewidth": sheet.thin}
+    sheet.line(plot, *thinned(trace.times, trace.values, COLUMNS), sheet.theme.ink, zorder=3, **marks)
 
 
 def _span(trace: Trace) -> tuple[float, float]:
@@ -156,73 +149,54 @@ def _levels(sheet: Sheet, plot: Axes, inputs: Inputs, trace: Trace, solved: bool
     plot.axhspan(alarm.set_point, top if rising else bottom, facecolor=sheet.theme.fill, zorder=0)
     sheet.line(plot, [start, end], [alarm.set_point] * 2, sheet.theme.known, linestyle="--")
     way = "↑" if rising else "↓"
-    told = f"{gettext('set point')}\n{way} {inputs.quantity('set_point', trace.unit)}"
-    outside = {"shift": (6, 1 if rising else -1), "va": "bottom" if rising else "top"}
+    told = f"{gettext('set point')}\n{way} {inputs.show(alarm.set_point, inputs['set_point'].decimals)}"
+    outside: dict[str, Any] = {"shift": (6, 1 if rising else -1), "va": "bottom" if rising else "top"}
     sheet.text(plot, end, alarm.set_point, told, sheet.theme.known, **outside)
     if solved and alarm.deadband:
         sheet.line(plot, [start, end], [alarm.reset_value] * 2, sheet.theme.answer, linestyle="-.")
-        inside = {"shift": (6, -1 if rising else 1), "va": "top" if rising else "bottom"}
-        sheet.text(
-            plot,
-            end,
-            alarm.reset_value,
-            f"{gettext('reset')}\n{_reset(inputs, trace)}",
-            sheet.theme.answer,
-            **inside,
-        )
+        inside: dict[str, Any] = {"shift": (6, -1 if rising else 1), "va": "top" if rising else "bottom"}
+        told = f"{gettext('reset')}\n{_reset(inputs, trace, '')}"
+        sheet.text(plot, end, alarm.reset_value, told, sheet.theme.answer, **inside)
 
 
 def _axes(sheet: Sheet, board: Axes, band: Axes, inputs: Inputs, trace: Trace) -> None:
     """Levels of the relay and the time below it."""
     band.set(xlim=_span(trace), ylim=(-0.4, 1.4))
-    band.set_yticks([0, 1], [gettext(NORMAL), gettext(ALARM)])
+    band.set_yticks([0, 1], [_state(NORMAL), _state(ALARM)])
     if trace.timed:
         sheet.ticks(band.xaxis, inputs.decimal, most=6)
         label = gettext("Time, {unit}").format(unit=trace.time_unit)
     else:
         band.set_xticks(trace.times, [inputs.show(number, 0) for number in trace.times])
         label = gettext("Reading")
-    sheet.text(board, RIGHT + 16, 22, label, sheet.theme.quiet, va="center")
+    sheet.text(board, RIGHT + 12, 22, label, sheet.theme.quiet, va="center")
 
 
 def _numbers(sheet: Sheet, plot: Axes, band: Axes, trace: Trace, solved: bool) -> None:
     """A numbered line at every time asked; a question mark where its state is not told."""
     start, end = _span(trace)
-    gaps = [later - earlier for earlier, later in pairwise(sorted(trace.asked))]
-    stagger = min(gaps, default=end) * (RIGHT - LEFT) / (end - start) < CLOSE
     bottom, top = plot.get_ylim()
+    close, last = CLOSE * (end - start) / (RIGHT - LEFT), start - end
     for number, time in enumerate(trace.asked, 1):
-        row = number % 2 if stagger else 0
+        raised = time - last < close  # too near to a number in the lower row
+        last = last if raised else time
         if trace.timed:
             for axes, low, high in ((plot, bottom, top), (band, *band.get_ylim())):
-                sheet.line(
-                    axes, [time, time], [low, high], sheet.theme.quiet, linestyle=":", linewidth=1.2, zorder=1
-                )
-            sheet.text(plot, time, top, str(number), shift=(0, 3 + 15 * row), ha="center")
+                look: dict[str, Any] = {"linestyle": ":", "linewidth": sheet.thin, "zorder": 1}
+                sheet.line(axes, [time, time], [low, high], sheet.theme.quiet, **look)
+            sheet.text(plot, time, top, str(number), shift=(0, 18 if raised else 3), ha="center")
         if not solved:
-            sheet.text(
-                band,
-                time,
-                0.5,
-                "?",
-                ha="center",
-                va="center",
-                shift=(0, 16 * row - 8 if stagger else 0),
-                weight="bold",
-            )
+            sheet.text(band, time, 0.5, "?", ha="center", va="center", weight="bold")
 
 
 def _relay(sheet: Sheet, band: Axes, states: tuple[str, ...], trace: Trace) -> None:
     """The relay over time where times are known, and a dot for its state at every time asked."""
-    color, (start, end) = sheet.theme.answer, _span(trace)
+    color = sheet.theme.answer
     if trace.timed:
-        xs, ys = [start], [0.0]
-        for begun, ended in trace.intervals:
-            xs += [begun, begun, ended]
-            ys += [0.0, 1.0, 1.0]
-            if ended < end or trace.history.times_of(NORMAL)[-1:] == [ended * trace.seconds]:
-                xs.append(ended)
-                ys.append(0.0)
-        sheet.line(band, [*xs, end], [*ys, ys[-1]], color, linewidth=3)
+        xs, ys = [trace.times[0]], [0.0]
+        for time, on in trace.steps:
+            xs += [time, time]
+            ys += [ys[-1], float(on)]
+        sheet.line(band, [*xs, trace.times[-1]], [*ys, ys[-1]], color, linewidth=sheet.thick)
     heights = [float(state == ALARM) for state in states]
     sheet.line(band, trace.asked, heights, color, marker="o", markersize=9, linestyle="none", zorder=4)

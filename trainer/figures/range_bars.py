@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from trainer.calculations.signals import Signal, fraction, signal_from_value, value_from_signal
+from trainer.calculations.signals import Signal, fraction, signal_from_value, span_between, value_from_signal
 from trainer.errors import TrainerError
-from trainer.figures.shown import Inputs
+from trainer.figures.inputs import Inputs
 from trainer.language import gettext
 
 if TYPE_CHECKING:
@@ -38,11 +38,12 @@ class Bars:
         return (self.upper, self.lower) if self.reverse else (self.lower, self.upper)
 
     @property
-    def height(self) -> float:
-        """Fraction of the process span at which the mark stands."""
+    def height(self) -> float | None:
+        """Fraction of the process span at which the mark stands, None where nothing is marked."""
         if self.value is not None:
             return fraction(self.value, self.lower, self.upper)
-        assert self.reading is not None
+        if self.reading is None:
+            return None
         share = fraction(self.reading, self.signal.low, self.signal.high)
         return 1.0 - share if self.reverse else share
 
@@ -59,6 +60,7 @@ def read(inputs: Inputs, solved: bool) -> Bars:
     signal = Signal(inputs.number("signal_low"), inputs.number("signal_high", signal_unit), signal_unit)
     if signal.span < 0.0:
         raise TrainerError("figure 'range bars': signal_low lies above signal_high; say reverse instead")
+    span_between("range", lower, upper)
     value = inputs.number("value", inputs.unit("lower")) if "value" in inputs else None
     reading = inputs.number("signal", signal_unit) if "signal" in inputs else None
     bars = Bars(lower, upper, signal, "reverse" in inputs, value, reading)
@@ -83,22 +85,16 @@ def words(inputs: Inputs, solved: bool) -> str:
     if bars.reverse:
         told.append(gettext("Reverse acting: the lowest signal belongs to the upper range value."))
     if bars.below:
-        told.append(
-            gettext(
-                "The signal has a live zero: the part from zero to {low} belongs to no process value."
-            ).format(low=inputs.quantity("signal_low"))
-        )
+        live = gettext("The signal has a live zero: the part from zero to {low} belongs to no process value.")
+        told.append(live.format(low=inputs.quantity("signal_low")))
     value, signal = _value(inputs, bars), _signal(inputs, bars)
     if value and signal:
-        told.append(gettext("The process value {value} and the signal {signal} stand at the same height.").format(
-            value=value, signal=signal
-        ))  # fmt: skip
+        both = gettext("The process value {value} and the signal {signal} stand at the same height.")
+        told.append(both.format(value=value, signal=signal))
     elif value:
         told.append(gettext("The process value {value} is marked; the signal is asked.").format(value=value))
     elif signal:
-        told.append(
-            gettext("The signal {signal} is marked; the process value is asked.").format(signal=signal)
-        )
+        told.append(gettext("The signal {signal} is marked; the process value is asked.").format(signal=signal))
     return " ".join(told)
 
 
@@ -111,26 +107,23 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
         (LEFT, gettext("Process range"), inputs.unit("lower")),
         (RIGHT, gettext("Signal range"), inputs.unit("signal_low")),
     ):
-        sheet.text(
-            board, left + BAR / 2, 240, f"{title}, {unit}" if unit else title, ha="center", va="center"
-        )
+        sheet.text(board, left + BAR / 2, 240, f"{title}, {unit}" if unit else title, ha="center", va="center")
         _bar(sheet, board, left, low, high)
     starts, ends = (high, low) if bars.reverse else (low, high)
-    _number(sheet, board, inputs, "lower", LEFT - 8, low, "right")
-    _number(sheet, board, inputs, "upper", LEFT - 8, high, "right")
-    _number(sheet, board, inputs, "signal_low", RIGHT + BAR + 8, starts, "left")
-    _number(sheet, board, inputs, "signal_high", RIGHT + BAR + 8, ends, "left")
+    _number(sheet, board, inputs, "lower", LEFT - 12, low, "right")
+    _number(sheet, board, inputs, "upper", LEFT - 12, high, "right")
+    _number(sheet, board, inputs, "signal_low", RIGHT + BAR + 12, starts, "left")
+    _number(sheet, board, inputs, "signal_high", RIGHT + BAR + 12, ends, "left")
     if bars.below:
         _live_zero(sheet, board, starts, 1.0 if bars.reverse else -1.0, bars.below)
-    if bars.value is not None or bars.reading is not None:
-        _marks(sheet, board, inputs, bars, low)
+    if bars.height is not None:
+        _marks(sheet, board, inputs, bars, low, bars.height)
 
 
-def _bar(sheet: Sheet, board: Axes, left: float, low: float, high: float, **style: str) -> None:
+def _bar(sheet: Sheet, board: Axes, left: float, low: float, high: float, filled: bool = True) -> None:
+    face, line = (sheet.theme.fill, "-") if filled else ("none", "--")
     xs, ys = [left, left + BAR, left + BAR, left], [low, low, high, high]
-    board.fill(
-        xs, ys, **({"facecolor": sheet.theme.fill, "edgecolor": sheet.theme.quiet, "linewidth": 1.2} | style)
-    )
+    board.fill(xs, ys, facecolor=face, edgecolor=sheet.theme.quiet, linewidth=sheet.thin, linestyle=line)
 
 
 def _number(sheet: Sheet, board: Axes, inputs: Inputs, name: str, x: float, y: float, side: str) -> None:
@@ -140,16 +133,16 @@ def _number(sheet: Sheet, board: Axes, inputs: Inputs, name: str, x: float, y: f
 def _live_zero(sheet: Sheet, board: Axes, start: float, way: float, below: float) -> None:
     """The part of the signal that no process value uses, to scale as far as there is room."""
     end = start + way * HEIGHT * min(below, BELOW_AT_MOST)
-    _bar(sheet, board, RIGHT, start, end, facecolor="none", linestyle="--")
-    beside = RIGHT + BAR + 8
+    _bar(sheet, board, RIGHT, start, end, filled=False)
+    beside = RIGHT + BAR + 12
     sheet.text(board, beside, start + way * 19, gettext("live zero"), sheet.theme.quiet, va="center")
     if below <= BELOW_AT_MOST:
         sheet.text(board, beside, end, "0", sheet.theme.quiet, va="center")
 
 
-def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float) -> None:
+def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float, height: float) -> None:
     """Value and signal joined at one height, or the one that is known and a question mark along the other bar."""
-    y = low + HEIGHT * min(max(bars.height, -BEYOND), 1.0 + BEYOND)
+    y = low + HEIGHT * min(max(height, -BEYOND), 1.0 + BEYOND)
     value, signal = _value(inputs, bars), _signal(inputs, bars)
     joined = bool(value and signal)
     color = sheet.theme.answer if joined else sheet.theme.known
@@ -160,7 +153,7 @@ def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float) ->
         (signal, RIGHT, RIGHT - 10, "right", "top"),
     ):
         if text:
-            sheet.line(board, [bar - 4, bar + BAR + 4], [y, y], color, linewidth=5)
+            sheet.line(board, [bar - 4, bar + BAR + 4], [y, y], color, linewidth=2 * sheet.thick)
             gap = 3 if va == "bottom" else -3
             sheet.text(board, label, y + gap, text, color, ha=side, va=va, weight="bold")
         else:
@@ -170,16 +163,11 @@ def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float) ->
 def _question(sheet: Sheet, board: Axes, inputs: Inputs, x: float, low: float, side: str) -> None:
     """A question mark for the whole length of a bar, so that it says nothing of the height asked for."""
     unit = inputs.unit("lower" if side == "left" else "signal_low")
-    sheet.arrow(
-        board,
-        (x, low),
-        (x, low + HEIGHT),
-        sheet.theme.quiet,
-        arrowstyle="<|-|>,head_width=0.25,head_length=0.5",
-    )
+    heads = "<|-|>,head_width=0.25,head_length=0.5"
+    sheet.arrow(board, (x, low), (x, low + HEIGHT), sheet.theme.quiet, arrowstyle=heads)
     beside = x + 8 if side == "left" else x - 8
     text = f"? {unit}".rstrip()
-    sheet.text(board, beside, low + HEIGHT / 2, text, ha=side, va="center", fontsize=18, weight="bold")
+    sheet.text(board, beside, low + HEIGHT / 2, text, ha=side, va="center", fontsize=sheet.large, weight="bold")
 
 
 def _value(inputs: Inputs, bars: Bars) -> str:

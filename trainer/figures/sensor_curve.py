@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.calculations import rtd
 from trainer.calculations.curves import CURVES, IEC_60751, Curve
 from trainer.errors import NotFound
-from trainer.figures.shown import Inputs
+from trainer.figures.inputs import Inputs
 from trainer.language import gettext
 from trainer.units import convert
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 SPAN, STEP = 300.0, 50.0  # of the part of the curve that is shown [°C]: the point lies near its middle
 MIDDLE = 100.0  # of the part shown where there is no point [°C]
-PIECES = 60
+PIECES, MARGIN = 60, 0.06
 # Where a label on the axis stays clear of the curve even if the point is in its lower corner, in parts of the plot.
 CLEAR_OF_CURVE, CLEAR_OF_CORNER = 0.3, 0.17
 LATE = 0.7  # from here on a label does not fit to the right of its line
@@ -27,35 +27,38 @@ COARSE = 100  # where something is asked, its line is drawn to a whole hundredth
 
 
 @dataclass(frozen=True)
-class Point:
-    """The curve and the point on it; `temperature` [°C] and `resistance` [Ω], and which of them is asked."""
+class View:
+    """A curve, the point on it as temperature [°C] and resistance [Ω], and which of the two is asked."""
 
     curve: Curve
     r0: float
-    temperature: float | None
-    resistance: float | None
+    point: tuple[float, float] | None
     asked: str
 
     @property
     def window(self) -> tuple[float, float]:
         """Part of the curve that is shown [°C]."""
-        middle = MIDDLE if self.temperature is None else self.temperature
+        middle = self.point[0] if self.point else MIDDLE
         low = STEP * round((middle - SPAN / 2) / STEP)
         low = max(min(low, self.curve.highest - SPAN), self.curve.lowest)
         return low, min(low + SPAN, self.curve.highest)
 
+    def resistance(self, temperature: float) -> float:
+        """Resistance at a temperature of the curve [Ω]."""
+        return rtd.resistance(temperature, self.r0, self.curve)
 
-def read(inputs: Inputs, solved: bool) -> Point:
+
+def read(inputs: Inputs, solved: bool) -> View:
     """Read the inputs; a coordinate that is not among them is worked out, to be drawn."""
-    curve, r0 = _curve(inputs), inputs.number("r0", "Ω")
+    curve, r0, asked = _curve(inputs), inputs.number("r0", "Ω"), ""
     temperature = inputs.number("temperature", "°C") if "temperature" in inputs else None
     resistance = inputs.number("resistance", "Ω") if "resistance" in inputs else None
-    asked = ""
     if temperature is not None and resistance is None:
         asked, resistance = "resistance", rtd.resistance(temperature, r0, curve)
     elif resistance is not None and temperature is None:
         asked, temperature = "temperature", rtd.temperature(resistance, r0, curve)
-    return Point(curve, r0, temperature, resistance, "" if solved else asked)
+    point = None if temperature is None or resistance is None else (temperature, resistance)
+    return View(curve, r0, point, "" if solved else asked)
 
 
 def _curve(inputs: Inputs) -> Curve:
@@ -70,105 +73,103 @@ def _curve(inputs: Inputs) -> Curve:
 
 def words(inputs: Inputs, solved: bool) -> str:
     """The curve, the part of it that is shown, and its point."""
-    point = read(inputs, solved)
-    low, high = point.window
-    unit = inputs.unit("temperature", "°C")
-    told = [
-        gettext("Resistance against temperature of {sensor}, from {low} to {high}.").format(
-            sensor=_sensor(inputs, point),
-            low=_end(inputs, point, low, unit),
-            high=_end(inputs, point, high, unit),
-        )
-    ]
-    if point.asked == "resistance":
-        known = _temperature(inputs, point)
-        told.append(gettext("A line from the temperature {known} meets the curve; the resistance there is asked.").format(
-            known=known
-        ))  # fmt: skip
-    elif point.asked == "temperature":
-        known = _resistance(inputs, point)
-        told.append(gettext("A line from the resistance {known} meets the curve; the temperature there is asked.").format(
-            known=known
-        ))  # fmt: skip
-    elif point.temperature is not None:
-        told.append(gettext("A point is marked: {temperature} and {resistance}.").format(
-            temperature=_temperature(inputs, point), resistance=_resistance(inputs, point)
-        ))  # fmt: skip
+    view = read(inputs, solved)
+    low, high = (_end(inputs, view, temperature) for temperature in view.window)
+    shown = gettext("Resistance against temperature of {sensor}, from {low} to {high}.")
+    told = [shown.format(sensor=_sensor(inputs, view), low=low, high=high)]
+    if view.point:
+        temperature, resistance = _temperature(inputs, view), _resistance(inputs, view)
+        if view.asked == "resistance":
+            point = gettext("A line from {temperature} meets the curve; the resistance there is asked.")
+        elif view.asked == "temperature":
+            point = gettext("A line from {resistance} meets the curve; the temperature there is asked.")
+        else:
+            point = gettext("A point is marked: {temperature} and {resistance}.")
+        told.append(point.format(temperature=temperature, resistance=resistance))
     return " ".join(told)
 
 
-def _end(inputs: Inputs, point: Point, temperature: float, unit: str) -> str:
+def _end(inputs: Inputs, view: View, temperature: float) -> str:
     """An end of the part of the curve that is shown, by both its coordinates."""
-    resistance = inputs.show(rtd.resistance(temperature, point.r0, point.curve), 0, "Ω")
+    unit, resistance = inputs.unit("temperature", "°C"), inputs.show(view.resistance(temperature), 0, "Ω")
     return f"{inputs.show(convert(temperature, '°C', unit), 0, unit)} ({resistance})"
 
 
 def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     """Draw the curve and its point."""
-    point = read(inputs, solved)
-    unit, (low, high) = inputs.unit("temperature", "°C"), point.window
+    view = read(inputs, solved)
+    unit, (low, high) = inputs.unit("temperature", "°C"), view.window
     temperatures = [low + (high - low) * i / PIECES for i in range(PIECES + 1)]
     xs = [convert(each, "°C", unit) for each in temperatures]
-    ys = [rtd.resistance(each, point.r0, point.curve) for each in temperatures]
-    plot = sheet.plot(62, 52, 380, 150)
-    margin = 0.06 * (ys[-1] - ys[0])
+    ys = [view.resistance(each) for each in temperatures]
+    margin = MARGIN * (ys[-1] - ys[0])
+    plot, board = sheet.plot(62, 52, 380, 150), sheet.board()
     plot.set(xlim=(xs[0], xs[-1]), ylim=(ys[0] - margin, ys[-1] + margin))
-    sheet.line(plot, xs, ys, sheet.theme.ink, linewidth=2.5)
-    board = sheet.board()
-    sheet.text(board, 12, 240, _sensor(inputs, point), va="center")
+    sheet.line(plot, xs, ys, sheet.theme.ink, linewidth=sheet.thick)
+    sheet.text(board, 12, 240, _sensor(inputs, view), va="center")
     sheet.text(board, 12, 216, gettext("Resistance, {unit}").format(unit="Ω"), sheet.theme.quiet, va="center")
     temperature = gettext("Temperature, {unit}").format(unit=unit)
     sheet.text(board, 442, 14, temperature, sheet.theme.quiet, ha="right", va="center")
-    sheet.ticks(plot.xaxis, inputs.decimal, few=point.asked == "temperature")
-    sheet.ticks(plot.yaxis, inputs.decimal, few=point.asked == "resistance")
-    if point.temperature is not None and point.resistance is not None:
-        _mark(sheet, plot, inputs, point, convert(point.temperature, "°C", unit), point.resistance)
+    sheet.ticks(plot.xaxis, inputs.decimal, few=view.asked == "temperature")
+    sheet.ticks(plot.yaxis, inputs.decimal, few=view.asked == "resistance")
+    if view.point:
+        _mark(sheet, plot, inputs, view, convert(view.point[0], "°C", unit), view.point[1])
 
 
-def _mark(sheet: Sheet, plot: Axes, inputs: Inputs, point: Point, x: float, y: float) -> None:
+def _mark(sheet: Sheet, plot: Axes, inputs: Inputs, view: View, x: float, y: float) -> None:
     """Lines that join the point to both axes; an asked one has an arrow, a question mark and no exact place."""
     (left, right), (bottom, top) = plot.get_xlim(), plot.get_ylim()
-    color = sheet.theme.known if point.asked else sheet.theme.answer
-    if point.asked == "temperature":
+    if view.asked == "temperature":
         x = _coarse(x, left, right)
-    elif point.asked == "resistance":
+    elif view.asked == "resistance":
         y = _coarse(y, bottom, top)
+    color = sheet.theme.known if view.asked else sheet.theme.answer
     sheet.line(plot, [x], [y], color, marker="o", markersize=9)
     for name, end in (("resistance", (left, y)), ("temperature", (x, bottom))):
-        if name == point.asked:
+        if name == view.asked:
             sheet.arrow(plot, (x, y), end, color, linestyle="--")
         else:
             sheet.line(plot, [x, end[0]], [y, end[1]], color)
-    asked = {"text": "?", "color": sheet.theme.ink, "fontsize": 18, "weight": "bold"}
-    told = {"text": _resistance(inputs, point), "color": color, "weight": "bold"}
-    clear = bottom + CLEAR_OF_CURVE * (top - bottom)
-    sheet.text(plot, left, max(y, clear), shift=(8, 5), **(asked if point.asked == "resistance" else told))
-    told["text"] = _temperature(inputs, point)
-    late = (x - left) / (right - left) > LATE
-    side = {"shift": (-8, 7), "ha": "right"} if late else {"shift": (8, 7)}
-    clear = left + CLEAR_OF_CORNER * (right - left)
-    sheet.text(plot, max(x, clear), bottom, **side, **(asked if point.asked == "temperature" else told))
+    high = max(y, bottom + CLEAR_OF_CURVE * (top - bottom))
+    _label(sheet, plot, left, high, "resistance", _resistance(inputs, view), view, shift=(8, 5))
+    beside: dict[str, Any] = {"shift": (8, 7)}
+    if (x - left) / (right - left) > LATE:
+        beside = {"shift": (-8, 7), "ha": "right"}
+    along = max(x, left + CLEAR_OF_CORNER * (right - left))
+    _label(sheet, plot, along, bottom, "temperature", _temperature(inputs, view), view, **beside)
+
+
+def _label(sheet: Sheet, plot: Axes, x: float, y: float, name: str, text: str, view: View, **style: Any) -> None:
+    """A coordinate, or a question mark where it is asked."""
+    if name == view.asked:
+        sheet.text(plot, x, y, "?", fontsize=sheet.large, weight="bold", **style)
+    else:
+        color = sheet.theme.known if view.asked else sheet.theme.answer
+        sheet.text(plot, x, y, text, color, weight="bold", **style)
 
 
 def _coarse(value: float, low: float, high: float) -> float:
     return low + round((value - low) / (high - low) * COARSE) / COARSE * (high - low)
 
 
-def _sensor(inputs: Inputs, point: Point) -> str:
-    return gettext("{curve}, {r0} at {zero}").format(
-        curve=gettext(point.curve.name), r0=inputs.quantity("r0", "Ω"), zero=inputs.show(0.0, 0, "°C")
+def _sensor(inputs: Inputs, view: View) -> str:
+    materials = {"platinum": gettext("platinum"), "nickel": gettext("nickel"), "copper": gettext("copper")}
+    material, alpha = view.curve.name.split()
+    return gettext("{material} {alpha}, {r0} at {zero}").format(
+        material=materials.get(material, material),
+        alpha=alpha.replace(".", inputs.decimal),
+        r0=inputs.quantity("r0", "Ω"),
+        zero=inputs.show(0.0, 0, "°C"),
     )
 
 
-def _temperature(inputs: Inputs, point: Point) -> str:
-    if "temperature" in inputs:
+def _temperature(inputs: Inputs, view: View) -> str:
+    if "temperature" in inputs or not view.point:
         return inputs.quantity("temperature", "°C")
-    assert point.temperature is not None
-    return inputs.show(point.temperature, 1, "°C")
+    return inputs.show(view.point[0], 1, "°C")
 
 
-def _resistance(inputs: Inputs, point: Point) -> str:
-    if "resistance" in inputs:
+def _resistance(inputs: Inputs, view: View) -> str:
+    if "resistance" in inputs or not view.point:
         return inputs.quantity("resistance", "Ω")
-    assert point.resistance is not None
-    return inputs.show(point.resistance, 2 if point.r0 < 500.0 else 1, "Ω")
+    return inputs.show(view.point[1], 2 if view.r0 < 500.0 else 1, "Ω")

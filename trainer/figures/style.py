@@ -21,7 +21,7 @@ WIDTH, HEIGHT = 460.8, 259.2
 SIZE, LARGE = 16, 18
 THIN, LINE, THICK = 1.2, 2.0, 3.0
 
-SETTINGS = {
+SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "trainer",
     "text.parse_math": False,  # a dollar sign is a dollar sign
@@ -60,9 +60,11 @@ THEMES = {
 class Sheet:
     """An empty figure of one theme, with the few marks that figures are made of."""
 
+    large, thin, thick = LARGE, THIN, THICK
+
     def __init__(self, theme: Theme) -> None:
         self.theme = theme
-        self.figure = Figure(figsize=(WIDTH / 72, HEIGHT / 72), facecolor=theme.sheet, layout="none")
+        self.figure = Figure(figsize=(WIDTH / 72, HEIGHT / 72), facecolor=theme.sheet)
 
     def board(self) -> Axes:
         """The whole sheet, measured in points from its lower left corner."""
@@ -96,43 +98,28 @@ class Sheet:
         **style: Any,
     ) -> None:
         """A label beside a place, shifted by points; it may lie outside the plot."""
-        look = {
-            "fontsize": SIZE,
-            "linespacing": 1.1,
-            "annotation_clip": False,
-            "color": color or self.theme.ink,
-        }
-        axes.annotate(text.translate(_CONTROL), (x, y), shift, textcoords="offset points", **(look | style))
+        look: dict[str, Any] = {"fontsize": SIZE, "linespacing": 1.1, "annotation_clip": False} | style
+        color = color or self.theme.ink
+        axes.annotate(text.translate(_CONTROL), (x, y), shift, textcoords="offset points", color=color, **look)
 
-    def shorten(self, text: str, most: int) -> str:
+    @staticmethod
+    def shorten(text: str, most: int) -> str:
         """Keep a label within a number of characters."""
         return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
     def ticks(self, axis: Axis, decimal: str, most: int = 4, few: bool = False) -> None:
         """Round numbers along an axis; only two of them where a reading of it is asked."""
         low, high = sorted(axis.get_view_interval())
-        places = [
-            tick
-            for tick in MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low, high)
-            if low <= tick <= high
-        ]
+        places = [tick for tick in MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low, high) if low <= tick <= high]
         if few and places:
             places = [places[0], places[-1]]
         decimals = max((len(f"{place:.6f}".rstrip("0").partition(".")[2]) for place in places), default=0)
         axis.set_ticks(places, [format_number(place, decimals, decimal) for place in places])
 
-    def arrow(
-        self, axes: Axes, start: tuple[float, float], end: tuple[float, float], color: str, **style: Any
-    ) -> None:
+    def arrow(self, axes: Axes, start: tuple[float, float], end: tuple[float, float], color: str, **style: Any) -> None:
         """A line with a head at its end."""
-        look = {
-            "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
-            "color": color,
-            "shrinkA": 0,
-            "shrinkB": 0,
-        }
-        props = look | {"linewidth": LINE} | style
-        axes.annotate("", xy=end, xytext=start, arrowprops=props, annotation_clip=False)
+        look = {"arrowstyle": "-|>,head_width=0.35,head_length=0.7", "linewidth": LINE, "shrinkA": 0, "shrinkB": 0}
+        axes.annotate("", xy=end, xytext=start, arrowprops=look | {"color": color} | style, annotation_clip=False)
 
 
 def render(paint: Callable[[Sheet], None], theme: str) -> bytes:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.calculations.temperatures import Unit, convert, convert_difference
 from trainer.errors import TrainerError
-from trainer.figures.shown import Inputs
+from trainer.figures.inputs import Inputs
 from trainer.language import gettext
 
 if TYPE_CHECKING:
@@ -58,9 +58,9 @@ def words(inputs: Inputs, solved: bool) -> str:
     step = read(inputs)
     known = inputs.show(step.difference, inputs["difference"].decimals, step.unit)
     told = [
-        gettext(
-            "The scales of {unit} and {other} side by side, with one difference of {known} on both."
-        ).format(unit=step.unit, other=step.other_unit, known=known)
+        gettext("The scales of {unit} and {other} side by side, with one difference of {known} on both.").format(
+            unit=step.unit, other=step.other_unit, known=known
+        )
     ]
     if not solved:
         told.append(gettext("Its size in {other} is asked.").format(other=step.other_unit))
@@ -71,9 +71,9 @@ def words(inputs: Inputs, solved: bool) -> str:
         for reading in step.ends(unit)
     ]
     told.append(
-        gettext(
-            "With the ice point at one end it runs from {start} to {end}, which is from {from_} to {to}."
-        ).format(start=ends[0], end=ends[1], from_=ends[2], to=ends[3])
+        gettext("With the ice point at one end it runs from {start} to {end}, which is from {from_} to {to}.").format(
+            start=ends[0], end=ends[1], from_=ends[2], to=ends[3]
+        )
     )
     told.append(gettext("It is {converted}: the number at the ice point is in both readings and drops out.").format(
         converted=_converted(inputs, step)
@@ -107,16 +107,14 @@ def _scale(sheet: Sheet, board: Axes, y: float, unit: Unit) -> None:
 
 def _difference(sheet: Sheet, board: Axes, y: float, text: str, color: str) -> None:
     sheet.arrow(
-        board, (START, y), (END, y), color, arrowstyle="<|-|>,head_width=0.35,head_length=0.7", linewidth=3
+        board, (START, y), (END, y), color, arrowstyle="<|-|>,head_width=0.35,head_length=0.7", linewidth=sheet.thick
     )
     ground = {"facecolor": sheet.theme.sheet, "edgecolor": "none", "pad": 2}
-    style = {"ha": "center", "va": "center", "fontsize": 18, "weight": "bold", "bbox": ground}
+    style: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": sheet.large, "weight": "bold", "bbox": ground}
     sheet.text(board, (START + END) / 2, y, text, color, **style)
 
 
-def _readings(
-    sheet: Sheet, board: Axes, inputs: Inputs, step: Step, unit: Unit, y: float, way: float
-) -> None:
+def _readings(sheet: Sheet, board: Axes, inputs: Inputs, step: Step, unit: Unit, y: float, way: float) -> None:
     """What the scale reads at both ends of the difference."""
     for x, reading in zip((START, END), step.ends(unit), strict=True):
         text = inputs.show(reading, _decimals(inputs, unit, step), unit)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 
 from trainer.calculations.alarms import Alarm, Direction
 from trainer.calculations.relays import History, run
 from trainer.errors import TrainerError
-from trainer.figures.shown import Inputs
+from trainer.figures.inputs import Inputs
 from trainer.units import UNITS, unit
 
 NORMAL, ALARM = "normal", "alarm"
@@ -48,10 +49,35 @@ class Trace:
         return [(start / self.seconds, end / self.seconds) for start, end in self.history.intervals]
 
     @property
+    def steps(self) -> list[tuple[float, bool]]:
+        """When the relay changes, in the unit of the times, and whether it is in alarm from there on."""
+        changes = [event for event in self.history.events if event.what in ("alarm", "normal")]
+        return [(event.time / self.seconds, event.what == "alarm") for event in changes]
+
+    @property
     def states(self) -> tuple[str, ...]:
         """State of the relay at each time asked; one that acts just then has acted."""
         asked = replace(self.history, times=np.array(self.asked) * self.seconds)
         return tuple(ALARM if on else NORMAL for on in asked.states)
+
+
+def thinned(times: Sequence[float], values: Sequence[float], columns: int) -> tuple[list[float], list[float]]:
+    """The lowest and the highest reading of each column of a plot: a long trace looks the same with them alone.
+
+    Examples
+    --------
+    >>> thinned([0, 1, 2, 3, 4, 5], [7, 9, 8, 2, 1, 3], 2)
+    ([0, 1, 4, 5], [7, 9, 1, 3])
+    """
+    if len(times) <= 2 * columns:
+        return list(times), list(values)
+    width = (times[-1] - times[0]) / columns
+    groups = groupby(range(len(times)), key=lambda i: min(int((times[i] - times[0]) / width), columns - 1))
+    kept: set[int] = {0, len(times) - 1}
+    for _, group in groups:
+        column = list(group)
+        kept |= {min(column, key=values.__getitem__), max(column, key=values.__getitem__)}
+    return [times[i] for i in sorted(kept)], [values[i] for i in sorted(kept)]
 
 
 def read(inputs: Inputs) -> Trace:
@@ -59,10 +85,10 @@ def read(inputs: Inputs) -> Trace:
     own, timed = inputs.unit("trace", inputs.unit("set_point")), "times" in inputs
     values = inputs.row("trace", own)
     times = inputs.row("times") if timed else tuple(float(number) for number in range(1, len(values) + 1))
+    if timed and len(times) < 2:
+        raise TrainerError("figure 'alarm trace': a trace over time has two readings or more")
     if len(times) != len(values) or any(later <= earlier for earlier, later in pairwise(times)):
-        raise TrainerError(
-            "figure 'alarm trace': the trace needs one value for each time, and the times rise"
-        )
+        raise TrainerError("figure 'alarm trace': the trace needs one value for each time, and the times rise")
     time_unit = inputs.unit("times", "s") if timed else ""
     asked = inputs.row("asked", time_unit) if "asked" in inputs else () if timed else times
     if any(not times[0] <= time <= times[-1] for time in asked):
@@ -98,6 +124,4 @@ def _deadband(inputs: Inputs, own: str) -> float:
     if "reset" in inputs:
         return round(abs(inputs.number("reset", own) - inputs.number("set_point", own)), 9)
     difference = f"{own} (difference)"
-    return (
-        inputs.number("deadband", difference if difference in UNITS else own) if "deadband" in inputs else 0.0
-    )
+    return inputs.number("deadband", difference if difference in UNITS else own) if "deadband" in inputs else 0.0

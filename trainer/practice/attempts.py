@@ -26,12 +26,13 @@ SEEDS = 2**31  # drawn for learners; worked examples take theirs from above
 LONGEST_KEPT = 4096
 
 
-def start(session: Session, learner_id: UUID, problem: Problem, mode: Mode, at: datetime) -> Attempt:
-    """Start an attempt on a variant that this learner has not met."""
-    met = kept_attempts.seeds_seen(session, learner_id, problem.id)
-    seed = secrets.randbelow(SEEDS)
-    while seed in met:
-        seed = secrets.randbelow(SEEDS)
+def start(
+    session: Session, learner_id: UUID, problem: Problem, mode: Mode, at: datetime, seed: int | None = None
+) -> Attempt:
+    """Start an attempt on a variant that this learner has not met, or on that of a ``seed``."""
+    if seed is None:
+        met = kept_attempts.seeds_seen(session, learner_id, problem.id)
+        seed = next(drawn for drawn in iter(lambda: secrets.randbelow(SEEDS), None) if drawn not in met)
     kept = snapshot(problem.variant(seed))
     return kept_attempts.start_attempt(
         session,

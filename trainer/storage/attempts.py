@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import delete, insert, select, tuple_
+from sqlalchemy import bindparam, delete, insert, select, tuple_
 from sqlalchemy.orm import Session, undefer
 
 from trainer.errors import NotFound
@@ -16,6 +16,10 @@ from trainer.storage.models import Attempt, Evidence
 from trainer.storage.models.base import table_of
 
 PROBLEM = "problem"
+
+# Building a statement takes as long as running it, so those of the hot path are built once.
+_ONE = select(Attempt).where(Attempt.id == bindparam("attempt_id")).options(undefer(Attempt.snapshot))
+_ONE_TO_CHANGE = _ONE.with_for_update()
 
 
 def start_attempt(
@@ -67,13 +71,9 @@ def get_attempt(session: Session, attempt_id: UUID, *, learner_id: UUID | None =
     NotFound
         If there is none.
     """
-    wanted = select(Attempt).where(Attempt.id == attempt_id).options(undefer(Attempt.snapshot))
-    if learner_id is not None:
-        wanted = wanted.where(Attempt.learner_id == learner_id)
-    if lock:
-        wanted = wanted.with_for_update()
-    attempt = session.scalars(wanted).one_or_none()
-    if attempt is None:
+    wanted = _ONE_TO_CHANGE if lock else _ONE
+    attempt = session.scalars(wanted, {"attempt_id": attempt_id}).one_or_none()
+    if attempt is None or learner_id not in (None, attempt.learner_id):
         raise NotFound("there is no such attempt")
     return attempt
 

@@ -2,8 +2,8 @@
 
 On SQLite a session that reads begins with BEGIN and sees one state of the database to its end. A session that
 writes begins with BEGIN IMMEDIATE, since a transaction that has read cannot become a writer once another has
-written. The writer's connection is the only one of its pool, so writers of one process wait in line there rather
-than in SQLite, whose waiting is unfair under load.
+written. There is one connection to write with, so writers of one process wait in line for it rather than in
+SQLite, whose waiting is unfair under load.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.orm import Session
 
 from trainer.errors import TrainerError
+from trainer.storage.writer import WriterPool
 
 BUSY_TIMEOUT = 5000  # ms to wait for another process that writes
 READERS = 64  # connections kept open; made when first needed
-QUEUE_TIMEOUT = 30  # s in line for the writer's connection
 
 _to_json = partial(dumps, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
@@ -97,13 +97,12 @@ def _parsed(url: str) -> URL:
 
 
 def _sqlite(url: URL) -> Database:
-    def engine(size: int, overflow: int, begin: str, *, query_only: bool) -> Engine:
+    def engine(pool: type[QueuePool], size: int, overflow: int, begin: str, *, query_only: bool) -> Engine:
         made = create_engine(
             url,
-            poolclass=QueuePool,
+            poolclass=pool,
             pool_size=size,
             max_overflow=overflow,
-            pool_timeout=QUEUE_TIMEOUT,
             pool_use_lifo=True,  # the connection used last has the warmest cache
             json_serializer=_to_json,
         )
@@ -113,8 +112,8 @@ def _sqlite(url: URL) -> Database:
 
     return Database(
         url,
-        readers=engine(READERS, -1, "BEGIN", query_only=True),
-        writer=engine(1, 0, "BEGIN IMMEDIATE", query_only=False),
+        readers=engine(QueuePool, READERS, -1, "BEGIN", query_only=True),
+        writer=engine(WriterPool, 1, 0, "BEGIN IMMEDIATE", query_only=False),
     )
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import insert, select
+from sqlalchemy import bindparam, insert, select
 from sqlalchemy.orm import Session
 
 from trainer.storage.ids import new_id
@@ -65,17 +65,23 @@ class KeptEntry:
     slip: str | None
 
 
+_MARK_COLUMNS = ("verdict", "mark", "message", "slip")
+_ENTRY_COLUMNS = tuple(name for name in KeptEntry.__dataclass_fields__ if name not in _MARK_COLUMNS)
+
+# Building a statement takes as long as running it, so those of the hot path are built once.
+_ADD_ENTRY, _ADD_MARK = insert(_entry), insert(_mark)
+_OF_ATTEMPT = (
+    select(*(_entry.c[name] for name in _ENTRY_COLUMNS), *(_mark.c[name] for name in _MARK_COLUMNS))
+    .join(_mark, _mark.c.entry_id == _entry.c.id)
+    .where(_entry.c.attempt_id == bindparam("attempt_id"))
+    .order_by(_entry.c.made, _entry.c.id, _mark.c.made, _mark.c.id)
+)
+
+
 def entries_of(session: Session, attempt_id: UUID) -> list[KeptEntry]:
     """The entries of an attempt as they were made, each with its newest mark."""
-    columns = [_entry.c[name] for name in _ENTRY_COLUMNS] + [_mark.c[name] for name in _MARK_COLUMNS]
-    wanted = (
-        select(*columns)
-        .join(_mark, _mark.c.entry_id == _entry.c.id)
-        .where(_entry.c.attempt_id == attempt_id)
-        .order_by(_entry.c.made, _entry.c.id, _mark.c.made, _mark.c.id)
-    )
     # An entry has few marks, so all of them are read and the last one holds.
-    newest = {row[0]: KeptEntry(*row) for row in session.execute(wanted)}
+    newest = {row[0]: KeptEntry(*row) for row in session.execute(_OF_ATTEMPT, {"attempt_id": attempt_id})}
     return list(newest.values())
 
 
@@ -117,7 +123,7 @@ def add_entry(
         message=mark.message,
         slip=mark.slip,
     )
-    session.execute(insert(_entry), {name: getattr(new, name) for name in _ENTRY_COLUMNS})
+    session.execute(_ADD_ENTRY, {name: getattr(new, name) for name in _ENTRY_COLUMNS})
     add_mark(session, new.id, mark, at, reason=FIRST_MARKING)
     return new
 
@@ -126,7 +132,7 @@ def add_mark(session: Session, entry_id: UUID, mark: NewMark, at: datetime, *, r
     """Mark an entry once more and say why; the marks before stay."""
     mark_id = new_id(at)
     row = {name: getattr(mark, name) for name in _MARK_COLUMNS} | {"basis": dict(mark.basis)}
-    session.execute(insert(_mark), row | {"id": mark_id, "entry_id": entry_id, "reason": reason, "made": at})
+    session.execute(_ADD_MARK, row | {"id": mark_id, "entry_id": entry_id, "reason": reason, "made": at})
     return mark_id
 
 
@@ -135,7 +141,3 @@ def marks_of(session: Session, entry_id: UUID) -> list[KeptMark]:
     names = KeptMark.__dataclass_fields__
     wanted = select(*(_mark.c[name] for name in names)).where(_mark.c.entry_id == entry_id)
     return [KeptMark(*row) for row in session.execute(wanted.order_by(_mark.c.made, _mark.c.id))]
-
-
-_MARK_COLUMNS = ("verdict", "mark", "message", "slip")
-_ENTRY_COLUMNS = tuple(name for name in KeptEntry.__dataclass_fields__ if name not in _MARK_COLUMNS)

@@ -34,7 +34,7 @@ def _other(direction: str) -> Direction:
 
 alarm_reset = Worksheet("alarm-reset", "Reset value of an alarm", "S4.1", sources=SOURCES[:1], cautions=(CAUTION,))
 alarm_reset.given("direction", "Direction", kind="choice", options=DIRECTIONS)
-alarm_reset.given("set_point", "Set point", symbol="x_{SP}")
+alarm_reset.given("set_point", "Set point", symbol=r"x_\mathrm{SP}")
 alarm_reset.given("deadband", "Deadband", symbol="d", unit="difference as set_point")
 
 
@@ -55,7 +55,7 @@ def other_side(direction: str) -> str:
 
 @alarm_reset.step(
     "Reset value",
-    symbol="x_r",
+    symbol=r"x_\mathrm{r}",
     formula=_below_for_rising,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as set_point",
@@ -87,7 +87,7 @@ alarm_reset_percent = Worksheet(
 alarm_reset_percent.given("lower", "Lower range value", symbol="x_0")
 alarm_reset_percent.given("upper", "Upper range value", symbol="x_{100}")
 alarm_reset_percent.given("direction", "Direction", kind="choice", options=DIRECTIONS)
-alarm_reset_percent.given("set_point", "Set point", symbol="x_{SP}")
+alarm_reset_percent.given("set_point", "Set point", symbol=r"x_\mathrm{SP}")
 alarm_reset_percent.given("percent", "Deadband in percent of span", symbol="p", unit="%")
 
 
@@ -123,7 +123,7 @@ def percent_as_units(percent: float) -> float:
 @alarm_reset_percent.step(
     "Reset value",
     name="reset",
-    symbol="x_r",
+    symbol=r"x_\mathrm{r}",
     formula=_below_for_rising,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as lower",
@@ -154,10 +154,10 @@ relay_states = Worksheet(
     cautions=(CAUTION,),
 )
 relay_states.given("direction", "Direction", kind="choice", options=DIRECTIONS)
-relay_states.given("set_point", "Set point", symbol="x_{SP}")
+relay_states.given("set_point", "Set point", symbol=r"x_\mathrm{SP}")
 relay_states.given("deadband", "Deadband", symbol="d", unit="difference as set_point")
-relay_states.given("on_delay", "On-delay", symbol="T_{on}", unit="s")
-relay_states.given("off_delay", "Off-delay", symbol="T_{off}", unit="s")
+relay_states.given("on_delay", "On-delay", symbol=r"T_\mathrm{on}", unit="s")
+relay_states.given("off_delay", "Off-delay", symbol=r"T_\mathrm{off}", unit="s")
 relay_states.given("times", "Times of the trace", unit="s", kind="row")
 relay_states.given("excursion", "Trace in deadbands past the set point", kind="row", hidden=True)
 relay_states.given("asked", "Times asked", unit="s", kind="row")
@@ -172,7 +172,7 @@ def trace(direction: Direction, set_point: float, deadband: float, excursion: tu
 @relay_states.step(
     "Reset value",
     name="reset",
-    symbol="x_r",
+    symbol=r"x_\mathrm{r}",
     formula=_below_for_rising,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as set_point",

@@ -178,8 +178,8 @@ reverse_signal = Worksheet(
 )
 reverse_signal.given("lower", "Lower range value", symbol="x_0")
 reverse_signal.given("upper", "Upper range value", symbol="x_{100}")
-reverse_signal.given("signal_low", "Signal at the upper range value", symbol="S_0")
-reverse_signal.given("signal_high", "Signal at the lower range value", symbol="S_{100}")
+reverse_signal.given("signal_low", "Signal at the upper range value", symbol=r"S_\mathrm{min}")
+reverse_signal.given("signal_high", "Signal at the lower range value", symbol=r"S_\mathrm{max}")
 reverse_signal.given("value", "Process value", symbol="x")
 reverse_signal.given("acting", "Action", kind="choice", options=("reverse acting",))
 reverse_signal.step(

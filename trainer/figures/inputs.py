@@ -12,7 +12,7 @@ from trainer.language import gettext
 from trainer.units import convert, format_quantity, unit
 
 MOST_DECIMALS = 6
-MOST_ENTRIES = 2000
+MOST_ENTRIES = 5000
 
 
 class Shown(Protocol):
@@ -63,9 +63,7 @@ def shown(raw: Any) -> Plain:
     table = dict(raw) if isinstance(raw, Mapping) else {"value": raw}
     unknown = set(table) - {"value", "unit", "decimals", "title"}
     if unknown or "value" not in table:
-        raise TrainerError(
-            f"a value of a figure has value, unit, decimals and title, not {', '.join(map(str, table))}"
-        )
+        raise TrainerError(f"a value of a figure has value, unit, decimals and title, not {', '.join(map(str, table))}")
     value = tuple(table["value"]) if isinstance(table["value"], list | tuple) else table["value"]
     entries = value if isinstance(value, tuple) else (value,)
     if any(isinstance(entry, bool) or not isinstance(entry, int | float | str) for entry in entries):
@@ -122,9 +120,7 @@ class Inputs:
 
     def quantity(self, name: str, otherwise: str = "") -> str:
         """A number with its unit, as it is shown."""
-        return format_quantity(
-            self.number(name), self[name].decimals, self.unit(name, otherwise), self.decimal
-        )
+        return format_quantity(self.number(name), self[name].decimals, self.unit(name, otherwise), self.decimal)
 
     def title(self, name: str, otherwise: str) -> str:
         """What a value is called, in the language in use."""

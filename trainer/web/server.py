@@ -1,0 +1,91 @@
+"""Serving the pages from this machine, by a threaded server in pure Python."""
+
+from __future__ import annotations
+
+import logging
+import signal
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from trainer.errors import TrainerError
+from trainer.web.app import LOOPBACK, create_app
+from trainer.web.services import Services
+
+WAITING = 128  # connections the system may hold while all threads are busy
+
+
+def serve_forever(host: str | None, port: int | None, data: Path | None, demo: bool) -> None:
+    """Serve until interrupted; requests under way are finished first.
+
+    Raises
+    ------
+    TrainerError
+        If the address cannot be taken or the data folder not used.
+    """
+    logging.basicConfig(format="%(asctime)s %(levelname)s %(message)s")
+    with _folder(data, demo) as (folder, given):
+        app = create_app(folder, demo=demo, host=host, port=port, **given)
+        found: Services = app.extensions["trainer"]
+        if demo:
+            from trainer.practice.demo import fill
+
+            fill(found.database, found.library, found.clock())
+        try:
+            _serve(app, found)
+        finally:
+            found.database.close()
+
+
+@contextmanager
+def _folder(data: Path | None, demo: bool) -> Iterator[tuple[Path | None, dict[str, Any]]]:
+    """The data folder; for the demo one that is gone afterwards, with a database inside it."""
+    if not demo:
+        yield data, {}
+        return
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-", ignore_cleanup_errors=True) as folder:
+        yield Path(folder), {"database": f"sqlite:///{(Path(folder) / 'trainer.db').as_posix()}"}
+
+
+def _serve(app: Any, found: Services) -> None:
+    from cheroot.wsgi import Server
+
+    host, port = found.settings.host, found.settings.port
+    server = Server((host, port), app, numthreads=found.settings.threads, request_queue_size=WAITING)
+    server.shutdown_timeout = 5
+    try:
+        server.prepare()
+    except OSError as fault:
+        raise TrainerError(
+            f"cannot listen on {host} port {port} ({_reason(fault)}); choose another with --host and --port"
+        ) from fault
+    signal.signal(signal.SIGTERM, _interrupt)
+    print(_announcement(found, server.bind_addr[1]), flush=True)
+    try:
+        server.serve()
+    except KeyboardInterrupt:
+        pass
+    finally:
+        server.stop()
+
+
+def _announcement(found: Services, port: int) -> str:
+    host = found.settings.host
+    where = f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+    if found.demo:
+        return f"Demo at {where} - an invented training shop in a throw-away folder; nothing is kept. Stop with Ctrl+C."
+    kept = f"Trainer at {where} - work is kept in {found.settings.data}. Stop with Ctrl+C."
+    if host in LOOPBACK:
+        return kept
+    return kept + " Warning: over the network without TLS, others can read what is sent."
+
+
+def _interrupt(*_: Any) -> None:
+    raise KeyboardInterrupt
+
+
+def _reason(fault: OSError) -> str:
+    text = str(fault)
+    return "it is in use" if "in use" in text else text.rpartition("]")[2].strip(" '\")") or text

@@ -1,0 +1,83 @@
+"""How values, formulas and standings are written on a page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Flask
+from markupsafe import Markup
+
+from trainer import language
+from trainer.content.formulas import mathml
+from trainer.grading.entries import SEPARATOR
+from trainer.language import gettext
+from trainer.learning.standing import NOT_STARTED, PRACTICING, READY, Standing
+from trainer.units import convert, format_number, format_quantity
+from trainer.web.visits import decimal_sign, learner, temperature_unit
+from trainer.worksheets.draw import decimals_of
+from trainer.worksheets.kinds import Kind
+from trainer.worksheets.snapshot import KeptGiven, KeptStep
+
+SIGNS = {NOT_STARTED: ("○", ""), PRACTICING: ("◐", "follows"), READY: ("●", "right")}
+OTHER = {"°C": "°F", "°F": "°C"}
+
+
+def install(app: Flask) -> None:
+    """Give the templates what they need to write values."""
+    app.jinja_env.filters["formula"] = formula
+    app.jinja_env.filters["gettext"] = gettext
+
+    @app.context_processor
+    def _names() -> dict[str, Any]:
+        return {"language": language.current(), "learner": learner()}
+
+
+def formula(latex: str, words: str = "") -> Markup:
+    """A formula as MathML, with the same in words for those who hear the page."""
+    return Markup(mathml(latex, words or None)) if latex else Markup("")  # noqa: S704 - filtered to MathML Core
+
+
+def value(kind: Kind, number: Any, decimals: int) -> str:
+    """A value as text, without its unit."""
+    if kind == "number":
+        return format_number(number, decimals, decimal_sign())
+    if kind == "row":
+        return f"{SEPARATOR} ".join(format_number(each, decimals, decimal_sign()) for each in number)
+    if kind == "choice":
+        return gettext(number)
+    if kind == "order":
+        return " → ".join(gettext(each) for each in number[0])
+    return ", ".join(gettext(each) for each in number)
+
+
+def step_value(step: KeptStep) -> str:
+    """The true value of a step."""
+    return value(step.kind, step.value, step.decimals)
+
+
+def given_row(given: KeptGiven) -> tuple[str, Markup, str, str]:
+    """A given as a row of the list: title, symbol, value, unit."""
+    title = gettext(given.title)
+    return title, formula(given.symbol, title), value(given.kind, given.value, given.decimals), given.unit
+
+
+def in_other_unit(step: KeptStep) -> str:
+    """A temperature in the unit that this person thinks in, where the step has the other one."""
+    if step.kind != "number" or OTHER.get(step.unit) != temperature_unit():
+        return ""
+    there = convert(step.value, step.unit, temperature_unit())
+    return format_quantity(there, step.decimals, temperature_unit(), decimal_sign())
+
+
+def tolerance(step: KeptStep) -> str:
+    """How far off a right value may be."""
+    if step.kind not in ("number", "row"):
+        return ""
+    amount = format_quantity(step.tolerance, decimals_of(step.tolerance), step.unit, decimal_sign())
+    return gettext("within {amount}").format(amount=amount)
+
+
+def standing_parts(standing: Standing) -> tuple[str, str, str]:
+    """A standing as word, sign and kind."""
+    sign, kind = SIGNS[standing.stage]
+    return gettext(standing.stage), sign, kind

@@ -1,0 +1,106 @@
+"""Who is at the browser: a web session in the database, named by a token in a signed cookie.
+
+A visitor has none. The first entry, or the first preference, makes a guest, whose work this browser finds again.
+"""
+
+from __future__ import annotations
+
+from flask import Flask, g, request
+from flask import session as cookie
+from sqlalchemy.orm import Session
+
+from trainer.errors import TrainerError
+from trainer.language import choose, gettext
+from trainer.storage.learners import add_learner, get_learner
+from trainer.storage.models import Learner
+from trainer.storage.web_sessions import find_web_session, start_web_session, touch_due, touch_web_session
+from trainer.web.services import reading, services, writing
+
+VISIT = "visit"
+
+
+class SessionEnded(TrainerError):
+    """A form from a browser whose session has ended."""
+
+
+def install(app: Flask) -> None:
+    """Find out who is at the browser before each request."""
+
+    @app.before_request
+    def _recognize() -> None:
+        g.learner = None
+        choose(services().settings.language)
+        if request.endpoint != "static" and (token := cookie.get(VISIT)):
+            _find(token)
+
+
+def _find(token: str) -> None:
+    now = services().clock()
+    found = find_web_session(reading(), token, now)
+    if found is None or found.learner_id is None:
+        return
+    g.learner = get_learner(reading(), found.learner_id)
+    choose(g.learner.language)
+    if touch_due(found, now):
+        with writing() as session:
+            touch_web_session(session, token, now)
+
+
+def learner() -> Learner | None:
+    """The learner at this browser, if it is known."""
+    found: Learner | None = g.learner
+    return found
+
+
+def learner_required() -> Learner:
+    """The learner at this browser.
+
+    Raises
+    ------
+    SessionEnded
+        There is none: the session has ended since the page was shown.
+    """
+    found = learner()
+    if found is None:
+        raise SessionEnded(
+            gettext("This browser's session has ended, so nothing was taken. Start a sheet to go on working.")
+        )
+    return found
+
+
+def learner_or_guest(session: Session) -> Learner:
+    """The learner at this browser, or a new guest with this browser as its key."""
+    found = learner()
+    if found is not None:
+        return found
+    settings, now = services().settings, services().clock()
+    guest = add_learner(
+        session,
+        "",
+        now,
+        decimal_sign=settings.decimal_sign,
+        temperature_unit=settings.temperature_unit,
+        language=settings.language,
+    )
+    welcome(session, guest)
+    return guest
+
+
+def welcome(session: Session, who: Learner) -> None:
+    """Give this browser a new session of a learner."""
+    cookie.clear()
+    cookie.permanent = True
+    cookie[VISIT] = start_web_session(session, services().clock(), who.id)
+    g.learner = who
+
+
+def decimal_sign() -> str:
+    """The decimal sign that this person reads and writes."""
+    found = learner()
+    return found.decimal_sign if found else services().settings.decimal_sign
+
+
+def temperature_unit() -> str:
+    """The temperature unit that this person thinks in."""
+    found = learner()
+    return found.temperature_unit if found else services().settings.temperature_unit
