@@ -48,9 +48,7 @@ def main() -> None:
 @main.command()
 @click.option("--demo", is_flag=True, help="Show an invented training shop in a throw-away folder.")
 @click.option("--host", help="Address to listen on, 127.0.0.1 unless set otherwise.")
-@click.option(
-    "--port", type=click.IntRange(0, 65535), help="Port, 8000 unless set otherwise; 0 takes a free one."
-)
+@click.option("--port", type=click.IntRange(0, 65535), help="Port, 8000 unless set otherwise; 0 takes a free one.")
 @DATA
 def serve(demo: bool, host: str | None, port: int | None, data: Path | None) -> None:
     """Run the pages until interrupted."""
@@ -124,6 +122,24 @@ def check(folder: Path | None, data: Path | None) -> None:
     if faults:
         raise ContentError([*faults, f"{len(faults)} faults."])
     click.echo(f"{len(library.problems)} problems and {len(library.lessons)} lessons are sound.")
+
+
+@main.command()
+@DATA
+def verify(data: Path | None) -> None:
+    """Check the database, and that every stored attempt still shows and marks as recorded."""
+    from trainer.practice.verification import faults_of
+    from trainer.settings import load_settings
+    from trainer.storage.schema import open_existing
+
+    database = open_existing(load_settings(data))
+    try:
+        verified = faults_of(database)
+    finally:
+        database.close()
+    if verified.faults:
+        raise ContentError([*verified.faults, f"{len(verified.faults)} faults."])
+    click.echo(f"The database is sound; {verified.attempts} attempts and {verified.entries} entries are as recorded.")
 
 
 def _named(entry: str) -> tuple[str, str]:

@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.calculations.intrinsic_safety import Apparatus, Cable, Source, comparisons, longest_cable, permitted
+from trainer.calculations.intrinsic_safety import (
+    Apparatus,
+    Cable,
+    Comparison,
+    Source,
+    comparisons,
+    longest_cable,
+    permitted,
+)
 from trainer.errors import OutOfRange
 
 BARRIER = Source(voltage=28.0, current=93.0, power=0.65, capacitance=83.0, inductance=4.2)
@@ -39,6 +47,8 @@ def test_each_line_can_fail_alone(part, line):
 def test_equal_values_are_allowed():
     just = Apparatus(voltage=28.0, current=93.0, power=0.65)
     assert all(line.holds for line in comparisons(BARRIER, just, CABLE, 0.0))
+    assert Comparison("Ci + Cc ≤ Co", 0.1 + 0.2, 0.3, "nF").holds
+    assert not Comparison("Ci + Cc ≤ Co", 0.3001, 0.3, "nF").holds
 
 
 # From memory, IEC 60079-25: above 1 % of both Co and Lo in the apparatus, both are halved; above one, neither.
@@ -66,10 +76,13 @@ def test_longest_cable(apparatus, cable, length):
     assert longest_cable(BARRIER, apparatus, cable) == length
 
 
-@given(st.floats(60.0, 130.0), st.floats(0.0, 30.0), st.sampled_from([110.0, 150.0, 200.0]), st.floats(0.0, 0.5))
+tenths = st.integers(0, 300).map(lambda number: number / 10.0)
+
+
+@given(st.integers(600, 1300), tenths, st.sampled_from([110.0, 150.0, 200.0]), st.integers(0, 50))
 def test_the_longest_cable_is_allowed_and_a_meter_more_is_not(co, ci, per_kilometer, li):
-    source = replace(BARRIER, capacitance=co)
-    apparatus, cable = replace(PROBE, capacitance=ci, inductance=li), Cable(per_kilometer, 1.0)
+    source = replace(BARRIER, capacitance=co / 10.0)
+    apparatus, cable = replace(PROBE, capacitance=ci, inductance=li / 100.0), Cable(per_kilometer, 1.0)
     length = longest_cable(source, apparatus, cable)
     longer = comparisons(source, apparatus, cable, length + 1.0)
     assert not all(line.holds for line in longer)

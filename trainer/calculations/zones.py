@@ -50,7 +50,7 @@ def changes(
         Set point and reset value, negated for a falling alarm; both belong to their zone, the set point to
         being due if there is no deadband [unit of the alarm].
     breaks : sequence of (start, end)
-        When the sensor is broken; the end no longer is [s].
+        When the sensor is broken, from the start until just before the end [s].
 
     Returns
     -------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -88,6 +88,14 @@ def attempts_of(session: Session, learner_id: UUID, *, before: UUID | None = Non
         place = select(Attempt.started, Attempt.id).where(Attempt.id == before, Attempt.learner_id == learner_id)
         wanted = wanted.where(tuple_(Attempt.started, Attempt.id) < place.scalar_subquery())
     return list(session.scalars(wanted.order_by(Attempt.started.desc(), Attempt.id.desc()).limit(limit)))
+
+
+def every_attempt(session: Session) -> Iterator[Attempt]:
+    """All attempts with their snapshots, a few at a time."""
+    wanted = select(Attempt).options(undefer(Attempt.snapshot)).order_by(Attempt.id)
+    for attempt in session.scalars(wanted.execution_options(yield_per=200)):
+        yield attempt
+        session.expunge(attempt)
 
 
 def seeds_seen(session: Session, learner_id: UUID, source: str, *, source_kind: str = PROBLEM) -> set[int]:

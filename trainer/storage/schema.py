@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Connection, inspect, make_url, text
 
 from trainer.clock import Clock, utc_now
 from trainer.errors import TrainerError
@@ -32,6 +32,31 @@ def open_storage(settings: Settings, clock: Clock = utc_now) -> Database:
         database.close()
         raise
     return database
+
+
+def open_existing(settings: Settings) -> Database:
+    """Open a database that is there and up to date, without changing anything.
+
+    Raises
+    ------
+    TrainerError
+        If there is none, or it was written by another version.
+    """
+    database = open_database(settings.database) if _there(settings) else None
+    if database is None:
+        raise TrainerError(f"there is no database in {settings.data}")
+    with database.readers.connect() as connection:
+        revision = stored_revision(connection)
+    if revision != HEAD:
+        database.close()
+        raise TrainerError(f"the database has schema {revision}, this program {HEAD}; start `trainer serve` once first")
+    return database
+
+
+def _there(settings: Settings) -> bool:
+    """Opening an SQLite database that is not there would make it."""
+    url = make_url(settings.database)
+    return url.get_backend_name() != "sqlite" or Path(str(url.database)).exists()
 
 
 def upgrade(database: Database, backups: Path, clock: Clock = utc_now) -> None:

@@ -39,6 +39,7 @@ voltage_of_current.given("burden", "Burden resistor", symbol="R", unit="Ω")
     rule="A thousand milliamperes are one ampere.",
     unit="A",
     tolerance=0.000005,
+    decimals=5,
 )
 def amperes(current: float) -> float:
     return current / 1000.0

@@ -33,8 +33,9 @@ def head_left_out(kind: str, hot: float) -> float:
     return thermocouples.emf(hot, kind)
 
 
-def degrees_subtracted(kind: str, hot: float, head: float) -> float:
-    return thermocouples.emf(hot - head, kind)
+def degrees_subtracted(kind: str, hot: float, head: float) -> float | None:
+    # Type K is so nearly straight that this often gives the right millivolts.
+    return thermocouples.emf(hot - head, kind) if kind != "K" else None
 
 
 def compensated(kind: str, sensor: float, cable: float, panel: float) -> float:
@@ -79,7 +80,7 @@ def _declare_reading(sheet: Worksheet, formula: str, sum_up: Callable[..., float
     sheet.step(
         "Emf that the input looks up",
         name="compensated",
-        symbol="E",
+        symbol="E_m",
         formula=formula,
         rule="The input adds the table value of its own terminals, in the type that it is set to.",
         unit="mV",
@@ -167,11 +168,6 @@ def lost_once(panel: float) -> float:
     return Section(COPPER, panel).emf_from(0.0)
 
 
-@cable.slip("The curve bends and the table starts at 0 °C: subtract millivolts, not degrees.")
-def degrees_of_cable(kind: str, head: float, panel: float) -> float:
-    return -thermocouples.emf(head - panel, kind)
-
-
 _declare_reading(crossed_extension, r"<sensor> + <cable> + E(<panel>)", compensated)
 crossed_extension.slip_of("compensated", "The input still adds the emf of its own terminals.")(panel_left_out)
 
@@ -256,6 +252,7 @@ def shown(fault: str, kind: str, hot: float, head: float, panel: float) -> float
     rule="Only the difference along the cable can make an error in it.",
     unit=DEGREES,
     tolerance=0.1,
+    decimals=0,
     possible=(0.0, 200.0),
 )
 def along_cable(head: float, panel: float) -> float:
@@ -275,6 +272,7 @@ def head_as_difference(head: float) -> float:
     rule="Error is shown less true.",
     unit=DEGREES,
     tolerance=0.1,
+    decimals=0,
 )
 def error_seen(shown: float, hot: float) -> float:
     return shown - hot
@@ -306,7 +304,7 @@ def sign_dropped(error: float, along_cable: float) -> float | None:
     name="cause",
     kind="choice",
     options=tuple(FAULTS),
-    rule="About -1 is copper, about -2 is a crossed cable; type J on this thermocouple gives more emf, so it reads high.",
+    rule="About -1 is copper, about -2 a crossed cable; type J gives more emf than this thermocouple, so it reads high.",
 )
 def cause(quotient: float) -> str:
     if quotient > 0.0:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from trainer.calculations import thermocouples
 from trainer.calculations.thermocouples import COPPER, KINDS, Section
 from trainer.worksheets.catalog.thermocouples import CAUTION, OTHER_KIND, RULE_OF_THUMB, SOURCES
@@ -19,7 +21,7 @@ def _kind(sheet: Worksheet) -> None:
 
 def _emf_step(sheet: Worksheet, name: str, title: str, of: str, symbol: str) -> None:
     """A step that looks a temperature up in the table of the type."""
-    functions = {
+    functions: dict[str, Callable[[str, float], float]] = {
         "wanted": lambda kind, wanted: thermocouples.emf(wanted, kind),
         "input_terminals": lambda kind, input_terminals: thermocouples.emf(input_terminals, kind),
     }
@@ -49,9 +51,7 @@ def _terminal_emf(sheet: Worksheet, title: str, rule: str) -> None:
     _emf_step(sheet, "hot_emf", "Emf of the temperature", "wanted", "E(t)")
     _emf_step(sheet, "cold_emf", "Emf of the terminals", "input_terminals", "E(t_r)")
 
-    @sheet.step(
-        title, symbol="V", formula="<hot_emf> - <cold_emf>", rule=rule, unit="mV", tolerance=0.02, decimals=3
-    )
+    @sheet.step(title, symbol="V", formula="<hot_emf> - <cold_emf>", rule=rule, unit="mV", tolerance=0.02, decimals=3)
     def difference(hot_emf: float, cold_emf: float) -> float:
         return hot_emf - cold_emf
 
@@ -175,20 +175,19 @@ def _display(sheet: Worksheet) -> None:
     def shown(kind: str, looked_up: float) -> float:
         return thermocouples.temperature(looked_up, kind)
 
-    @sheet.step(
+    sheet.step(
         "Error made by the check",
+        name="error",
         symbol="e",
         formula="<shown> - <wanted>",
         rule="Error is what is shown less what was meant.",
         unit="°C (difference)",
         tolerance=0.5,
-    )
-    def error(shown: float, wanted: float) -> float:
-        return shown - wanted
+    )(_error)
 
-    @error.slip("The size is right. Error is shown less meant: more emf than meant shows more degrees.")
-    def meant_less_shown(shown: float, wanted: float) -> float:
-        return wanted - shown
+
+def _error(shown: float, wanted: float) -> float:
+    return shown - wanted
 
 
 table_value_dialed = Worksheet(
@@ -300,3 +299,8 @@ _display(calibrator_on_copper)
 @calibrator_on_copper.steps["error"].slip("The terminals differ in emf, not in degrees: the curve is steeper up there.")
 def terminal_difference(input_terminals: float, calibrator_terminals: float) -> float:
     return input_terminals - calibrator_terminals
+
+
+@calibrator_on_copper.steps["error"].slip("The size is right. Error is what is shown less what was meant.")
+def meant_less_shown(shown: float, wanted: float) -> float:
+    return wanted - shown

@@ -1,12 +1,8 @@
-"""Worksheets of strand S2 on what leads do to the reading of a resistance sensor, in two wires and in three."""
+"""Worksheets of strand S2 on what the leads of a two-wire connection do to the reading."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from trainer.calculations import leads, rtd, temperatures
-from trainer.calculations.leads import Wires
 from trainer.worksheets.tolerance import relative, share_of
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 
@@ -15,8 +11,6 @@ SOURCES = (
     "What each connection leaves of its leads: common practice",
 )
 SLOPE = r"{r0} (3.9083 \times 10^{{-3}} - 2 \times 5.775 \times 10^{{-7}} \times <temperature>)"
-ONE_CURRENT, TWO_CURRENTS = "one current, out by a and back by c", "two matched currents, in by a and by b"
-CIRCUITS: Mapping[str, Wires] = {ONE_CURRENT: "three-wire", TWO_CURRENTS: "three-wire, matched currents"}
 BOTH, LARGE, NEITHER = "both are good enough", "only the 1000 Ω sensor is good enough", "neither is good enough"
 DEGREES = "°C (difference)"
 
@@ -77,12 +71,12 @@ def _declare_two_leads(sheet: Worksheet) -> None:
     sheet.slip_of("ohms", "Two wires are two leads, each counted once.")(four_leads)
 
 
-def _declare_slope(sheet: Worksheet) -> None:
+def declare_slope(sheet: Worksheet) -> None:
     sheet.step(
         "Slope of the sensor",
         symbol="S",
         formula=SLOPE.format(r0="<r0>"),
-        rule="A 100 Ω sensor has about 0.385 Ω per °C and one of 1000 Ω ten times that; R0 (A + 2 B t) is the slope at t.",
+        rule="About 0.385 Ω per °C for a 100 Ω sensor and ten times that for 1000 Ω; exactly, R0 (A + 2 B t).",
         unit="Ω/°C",
         tolerance=relative(2.0, 0.001),
         decimals=4,
@@ -91,7 +85,7 @@ def _declare_slope(sheet: Worksheet) -> None:
     sheet.slip_of("slope", "That is the slope of the other sensor: read the resistance at 0 °C again.")(other_sensor)
 
 
-def _declare_error(sheet: Worksheet) -> None:
+def declare_error(sheet: Worksheet) -> None:
     sheet.step(
         "Error of the reading",
         symbol=r"\Delta t",
@@ -109,8 +103,8 @@ def _declare_error(sheet: Worksheet) -> None:
 two_wire = Worksheet("two-wire-error", "Error of a two-wire connection", "S2.2", sources=SOURCES)
 two_wire.given("r0", "Resistance at 0 °C", symbol="R_0", unit="Ω", decimals=0)
 _declare_two_leads(two_wire)
-_declare_slope(two_wire)
-_declare_error(two_wire)
+declare_slope(two_wire)
+declare_error(two_wire)
 two_wire.slip_of("error", "Leads add resistance, so the reading is high and its error positive.")(reads_low)
 
 
@@ -119,8 +113,8 @@ two_wire_fahrenheit = Worksheet(
 )
 two_wire_fahrenheit.given("r0", "Resistance at 0 °C", symbol="R_0", unit="Ω", decimals=0)
 _declare_two_leads(two_wire_fahrenheit)
-_declare_slope(two_wire_fahrenheit)
-_declare_error(two_wire_fahrenheit)
+declare_slope(two_wire_fahrenheit)
+declare_error(two_wire_fahrenheit)
 
 
 @two_wire_fahrenheit.step(
@@ -224,11 +218,6 @@ def shown_less_true(shown: float, temperature: float) -> float:
     return shown - temperature
 
 
-@shown_less_true.slip("Error is shown less true: a reading that is high has a positive error.")
-def true_less_shown(shown: float, temperature: float) -> float:
-    return temperature - shown
-
-
 # Two wires: does a sensor of 1000 Ω cure it?
 
 two_wire_cure = Worksheet("two-wire-cure", "A 100 Ω or a 1000 Ω sensor on two wires", "S2.2", sources=SOURCES)
@@ -302,70 +291,3 @@ def compared_in_ohms(ohms: float, allowed: float, error_of_100: float, error_of_
 def too_close_to_call(error_of_100: float, error_of_1000: float, allowed: float) -> bool:
     """Within the tolerance of an error the verdict is open."""
     return any(abs(error - allowed) < 0.1 * allowed for error in (error_of_100, error_of_1000))
-
-
-# Three wires: what unequal leads leave
-
-three_wire = Worksheet("three-wire-residual", "Error that unequal leads leave in three wires", "S2.3", sources=SOURCES)
-three_wire.given("r0", "Resistance at 0 °C", symbol="R_0", unit="Ω", decimals=0)
-three_wire.given("temperature", "Temperature of the sensor", symbol="t", unit="°C")
-three_wire.given("circuit", "Circuit", kind="choice", options=tuple(CIRCUITS))
-three_wire.given("a", "Lead a, alone at its end", symbol="R_a", unit="Ω")
-three_wire.given("b", "Lead b of the pair", symbol="R_b", unit="Ω")
-three_wire.given("c", "Lead c of the pair", symbol="R_c", unit="Ω")
-
-
-def _two_that_count(values: Mapping[str, Any]) -> str:
-    return "<a> - <c>" if values["circuit"] == ONE_CURRENT else "<a> - <b>"
-
-
-@three_wire.step(
-    "Resistance that is left over",
-    symbol=r"\Delta R",
-    formula=_two_that_count,
-    rule=(
-        "One current leaves the lead that carries it out less the one that carries it back, a - c; "
-        "two matched currents leave the two leads they come in by, a - b."
-    ),
-    unit="Ω",
-    tolerance=0.01,
-    possible=(-50.0, 50.0),
-)
-def ohms(circuit: str, a: float, b: float, c: float) -> float:
-    return leads.lead_error(CIRCUITS[circuit], a, b, c)
-
-
-@ohms.slip("That is the two-wire error: the third lead takes one lead off the other.")
-def two_wire_sum(circuit: str, a: float, b: float, c: float) -> float:
-    return leads.lead_error("two-wire", a, b, c if circuit == ONE_CURRENT else b)
-
-
-@ohms.slip("Lead a is the one that adds; the other one is taken off it.")
-def turned_round(circuit: str, a: float, b: float, c: float) -> float:
-    return -leads.lead_error(CIRCUITS[circuit], a, b, c)
-
-
-@ohms.slip(
-    "Which lead of the pair carries current? A lead without current has no voltage drop, so its ohms do not count."
-)
-def other_of_the_pair(circuit: str, a: float, b: float, c: float) -> float:
-    return leads.lead_error(CIRCUITS[TWO_CURRENTS if circuit == ONE_CURRENT else ONE_CURRENT], a, b, c)
-
-
-@ohms.slip("The leads are not averaged: one is taken off another.")
-def mean_of_three(a: float, b: float, c: float) -> float:
-    return (a + b + c) / 3.0
-
-
-@ohms.slip("The difference of the two leads counts once.")
-def doubled(circuit: str, a: float, b: float, c: float) -> float:
-    return 2.0 * leads.lead_error(CIRCUITS[circuit], a, b, c)
-
-
-@ohms.slip("Three wires cancel the leads only where the leads are equal.")
-def no_error_in_three_wires() -> float:
-    return 0.0
-
-
-_declare_slope(three_wire)
-_declare_error(three_wire)

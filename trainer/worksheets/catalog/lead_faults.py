@@ -76,15 +76,15 @@ _declare_words(three_lead_faults, THREE, _word_of_three, "")
     kind="choice",
     options=(HEALTHY, PAIR_OPEN, LONE_OPEN, SHORTED),
     rule=(
-        "Two high readings and a low one are healthy. All low: the element is shorted. Two without continuity: if the one "
-        "left is high the lost lead belongs to the pair, if it is low the two that read are the pair."
+        "Two high readings and a low one are healthy. All low: the element is shorted. Two without continuity: if the "
+        "one left is high, a lead of the pair is lost; if it is low, those two are the pair and the rest is lost."
     ),
 )
 def finding(state: str, single: str, dead: str, true_temperature: float, r0: float, lead: float) -> str:
     readings = _faulty_three(state, single, dead, true_temperature, r0, lead)
     sorting = sort_leads(readings)
     if sorting.finding == "open lead":
-        return PAIR_OPEN if LEAST_ELEMENT < min(readings.values()) else LONE_OPEN
+        return PAIR_OPEN if min(readings.values()) > LEAST_ELEMENT else LONE_OPEN
     return SHORTED if sorting.finding == "shorted element" else HEALTHY
 
 

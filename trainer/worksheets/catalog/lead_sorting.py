@@ -11,7 +11,7 @@ from trainer.calculations.lead_sorting import OPEN, Pair, meter_readings, sort_l
 from trainer.worksheets.worksheet import Node, Worksheet
 
 SOURCES = (
-    "Two leads at one end of the element read only themselves; from end to end the element is in between: common practice",
+    "Leads at one end of the element read only themselves, from end to end the element as well: common practice",
     "IEC 60751: resistance of platinum thermometers",
 )
 CAUTION = (

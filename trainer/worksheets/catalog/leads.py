@@ -157,7 +157,8 @@ def fahrenheit_put_in(fahrenheit: float) -> float:
     return fahrenheit
 
 
-@celsius.slip("A reading is moved by 32 before it is divided by 1.8.")
+# 32 °F less are 17.8 °C more, so carried on it is nearly the factor counted from 0 °C.
+@celsius.slip("A reading is moved by 32 before it is divided by 1.8.", coincides=True)
 def only_divided(fahrenheit: float) -> float:
     return fahrenheit / 1.8
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.worksheets.tolerance import relative
+from trainer.worksheets.tolerance import relative, share_of
 from trainer.worksheets.worksheet import Worksheet
 
 # Range of a level transmitter with a filled leg
@@ -30,7 +30,7 @@ wet_leg.given("largest_span", "Largest span of the transmitter", symbol="p_{max}
     formula=r"<density> \times <height>",
     rule="The level changes the pressure by its own liquid only: density times height.",
     unit="as largest_span",
-    tolerance=relative(0.5, 0.001),
+    tolerance=share_of("largest_span", 0.001),
 )
 def span_of_level(density: float, height: float) -> float:
     return density * height
@@ -69,7 +69,7 @@ def turndown_upside_down(largest_span: float, span: float) -> float:
     formula=r"-<fill_density> \times <leg>",
     rule="At no level only the filled leg presses, on the low side: a negative pressure.",
     unit="as largest_span",
-    tolerance=relative(0.5, 0.001),
+    tolerance=share_of("largest_span", 0.001),
 )
 def lower_with_leg(fill_density: float, leg: float) -> float:
     return -fill_density * leg
@@ -92,7 +92,7 @@ def liquid_in_leg(density: float, leg: float, fill_density: float) -> float | No
     formula="<lower> + <span>",
     rule="The upper range value is one span above the lower one; it may still be negative.",
     unit="as largest_span",
-    tolerance=relative(1.0, 0.01),
+    tolerance=share_of("largest_span", 0.001),
 )
 def upper_with_leg(lower: float, span: float) -> float:
     return lower + span

@@ -185,6 +185,7 @@ def _other(value: float | None, right: float) -> float | None:
     rule="Take the room off the low alarm; if the extreme lies lower still, it decides.",
     unit="as low_alarm",
     tolerance=0.05,
+    decimals=1,
 )
 def lowest(low_alarm: float, room: float, extreme: float) -> float:
     return min(low_alarm - room, extreme)
@@ -212,6 +213,7 @@ def low_extreme_left_out(low_alarm: float, room: float, extreme: float) -> float
     rule="Add the room to the high alarm; if the extreme lies higher still, it decides.",
     unit="as low_alarm",
     tolerance=0.05,
+    decimals=1,
 )
 def highest(high_alarm: float, room: float, extreme: float) -> float:
     return max(high_alarm + room, extreme)

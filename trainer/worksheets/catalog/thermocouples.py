@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.calculations import thermocouples
 from trainer.calculations.temperatures import convert
 from trainer.calculations.thermocouples import KINDS
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import Node, Worksheet
 
 SOURCES = ("NIST Monograph 175, the reference functions of IEC 60584-1 and ASTM E230, reference junction at 0 °C",)
 CAUTION = (
@@ -93,9 +93,13 @@ thermocouple_temperature.given("terminal", "Temperature of the terminals", symbo
 thermocouple_temperature.given("true_temperature", "Temperature of the junction", unit="°C", hidden=True)
 
 
-@thermocouple_temperature.prepared("Measured emf", symbol="V", unit="mV", decimals=3)
 def measured(true_temperature: float, terminal: float, kind: str) -> float:
     return round(thermocouples.terminal_emf(true_temperature, terminal, kind), 3)
+
+
+thermocouple_temperature.given(
+    "measured", "Measured emf", symbol="V", unit="mV", decimals=3, prepare=Node.of(measured)
+)
 
 
 _reading(thermocouple_temperature)
@@ -114,15 +118,16 @@ thermocouple_temperature_fahrenheit.given("kind", "Thermocouple type", kind="cho
 thermocouple_temperature_fahrenheit.given(
     "terminal_fahrenheit", "Temperature of the terminals", symbol="t_{rF}", unit="°F"
 )
+thermocouple_temperature_fahrenheit.given("true_temperature", "Temperature of the junction", unit="°C", hidden=True)
+
+
+def _measured(true_temperature: float, terminal_fahrenheit: float, kind: str) -> float:
+    return measured(true_temperature, convert(terminal_fahrenheit, "°F", to="°C"), kind)
+
+
 thermocouple_temperature_fahrenheit.given(
-    "true_temperature", "Temperature of the junction", unit="°C", hidden=True
+    "measured", "Measured emf", symbol="V", unit="mV", decimals=3, prepare=Node.of(_measured)
 )
-
-
-@thermocouple_temperature_fahrenheit.prepared("Measured emf", name="measured", symbol="V", unit="mV", decimals=3)
-def measured_with_warm_terminals(true_temperature: float, terminal_fahrenheit: float, kind: str) -> float:
-    terminal = convert(terminal_fahrenheit, "°F", to="°C")
-    return round(thermocouples.terminal_emf(true_temperature, terminal, kind), 3)
 
 
 @thermocouple_temperature_fahrenheit.step(
