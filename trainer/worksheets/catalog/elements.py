@@ -1,18 +1,13 @@
-"""Worksheets of strand S1: what the measuring current does, and sensors that are no thermometers."""
+"""Worksheets of strand S1: what the measuring current does, and position as a resistance."""
 
 from __future__ import annotations
 
-from trainer.calculations import bridge, potentiometer, rtd
+from trainer.calculations import potentiometer, rtd
 from trainer.worksheets.tolerance import of_span, relative
 from trainer.worksheets.worksheet import Worksheet
 
 HEATING_SOURCES = ("IEC 60751: self-heating of resistance thermometers; power I²R over the dissipation constant",)
 TRACK_SOURCES = ("Voltage division along a resistance track, Ohm's law",)
-BRIDGE_SOURCES = (
-    "OIML R 60: load cells, rated output in mV/V",
-    "Voltage division between leads and bridge, Ohm's law",
-)
-HANGING_LOAD = "Nobody stands under a hanging load; prop a vessel before a load cell is taken out from under it."
 
 
 # Self-heating of a resistance thermometer
@@ -27,9 +22,7 @@ self_heating.given("dissipation", "Dissipation constant", symbol="D", unit="mW/K
 @self_heating.step(
     "Resistance at the temperature",
     symbol="R",
-    formula=(
-        r"<r0> (1 + 3.9083 \times 10^{-3} \times <temperature> - 5.775 \times 10^{-7} \times <temperature>^2)"
-    ),
+    formula=(r"<r0> (1 + 3.9083 \times 10^{-3} \times <temperature> - 5.775 \times 10^{-7} \times <temperature>^2)"),
     rule="Take the resistance that the sensor has at its temperature, from the curve or the table.",
     unit="Ω",
     tolerance=relative(0.2, 0.02),
@@ -226,9 +219,7 @@ wiper_loading.given("position", "True position", symbol="p", unit="%")
 @wiper_loading.step(
     "Lower part of the track with the input beside it",
     symbol="R_p",
-    formula=(
-        r"\frac{\frac{<position>}{100} <track> \times <load>}{\frac{<position>}{100} <track> + <load>}"
-    ),
+    formula=(r"\frac{\frac{<position>}{100} <track> \times <load>}{\frac{<position>}{100} <track> + <load>}"),
     rule="The input lies in parallel with the part of the track below the wiper.",
     unit="kΩ",
     tolerance=relative(0.2, 0.0001),

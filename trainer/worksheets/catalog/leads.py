@@ -14,7 +14,7 @@ SOURCES = (
 )
 FOOT = 0.3048  # m
 AREAS = {f"{area:g} mm²": area for area in METRIC}
-GAUGES = {f"AWG {gauge}": float(gauge) for gauge in (16, 18, 20, 22, 24)}
+GAUGES = {f"AWG {gauge}": float(gauge) for gauge in (18, 20, 22, 24)}
 
 
 # Resistance of one conductor: the same steps in meters and in feet, for tables per thousand of either

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from trainer.calculations.elementary import exp, log
-from trainer.calculations.thermistor import KELVIN, Beta, SteinhartHart
 from trainer.calculations.temperatures import convert
+from trainer.calculations.thermistor import KELVIN, Beta, SteinhartHart
 from trainer.worksheets.tolerance import relative
 from trainer.worksheets.worksheet import Worksheet
 

@@ -97,9 +97,7 @@ def measured(true_temperature: float, terminal: float, kind: str) -> float:
     return round(thermocouples.terminal_emf(true_temperature, terminal, kind), 3)
 
 
-thermocouple_temperature.given(
-    "measured", "Measured emf", symbol="V", unit="mV", decimals=3, prepare=Node.of(measured)
-)
+thermocouple_temperature.given("measured", "Measured emf", symbol="V", unit="mV", decimals=3, prepare=Node.of(measured))
 
 
 _reading(thermocouple_temperature)

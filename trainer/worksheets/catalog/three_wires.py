@@ -17,9 +17,9 @@ three_wire = Worksheet("three-wire-residual", "Error that unequal leads leave in
 three_wire.given("r0", "Resistance at 0 °C", symbol="R_0", unit="Ω", decimals=0)
 three_wire.given("temperature", "Temperature of the sensor", symbol="t", unit="°C")
 three_wire.given("circuit", "Circuit", kind="choice", options=tuple(CIRCUITS))
-three_wire.given("a", "Lead a, alone at its end", symbol="R_a", unit="Ω")
-three_wire.given("b", "Lead b of the pair", symbol="R_b", unit="Ω")
-three_wire.given("c", "Lead c of the pair", symbol="R_c", unit="Ω")
+three_wire.given("a", "Lead a, alone at its end", symbol="R_a", unit="Ω", decimals=2)
+three_wire.given("b", "Lead b of the pair", symbol="R_b", unit="Ω", decimals=2)
+three_wire.given("c", "Lead c of the pair", symbol="R_c", unit="Ω", decimals=2)
 
 
 def _two_that_count(values: Mapping[str, Any]) -> str:
