@@ -10,16 +10,18 @@ from typing import Any
 
 from trainer import units
 from trainer.content.faults import Faults
+from trainer.content.givens import is_number, is_pair, read_draws
+from trainer.content.worksheet_tables import read_worksheets
 from trainer.errors import TrainerError
-from trainer.worksheets.draw import Choice, Draw, Fixed, Grid, Within
+from trainer.worksheets.draw import Draw
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import PLACEHOLDER
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import Given, Step, Worksheet
 
 LEVELS = ("F", "W", "A")
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SIZE_AT_MOST = 512 * 1024
-KEYS: Mapping[str, type | tuple[type, ...]] = {
+KEYS: Mapping[str, type] = {
     "id": str,
     "worksheet": str,
     "title": str,
@@ -34,8 +36,8 @@ KEYS: Mapping[str, type | tuple[type, ...]] = {
     "tolerance": dict,
     "cautions": list,
 }
+KINDS: Mapping[type, str] = {str: "a text", dict: "a table", list: "a list"}
 REQUIRED = ("id", "worksheet", "title", "text", "level", "place", "givens")
-DRAW_KEYS = ("low", "high", "step", "avoid", "of", "choose", "value")
 
 
 def read_banks(folders: Iterable[Path], worksheets: Mapping[str, Worksheet]) -> tuple[dict[str, Problem], list[str]]:
@@ -47,9 +49,10 @@ def read_banks(folders: Iterable[Path], worksheets: Mapping[str, Worksheet]) -> 
         The sound problems by id, and one line per fault: file, problem, key, value, rule.
     """
     problems: dict[str, Problem] = {}
+    known = dict(worksheets)
     faults = Faults()
     for path in (path for folder in folders for path in sorted(folder.glob("*.toml"))):
-        for problem in _read_bank(path, worksheets, faults.within(path.name)):
+        for problem in _read_bank(path, known, faults.within(path.name)):
             if problem.id in problems:
                 first = problems[problem.id].bank
                 faults.within(path.name).within(problem.id).add("id", problem.id, f"is used already in {first}")
@@ -58,17 +61,19 @@ def read_banks(folders: Iterable[Path], worksheets: Mapping[str, Worksheet]) -> 
     return problems, faults.lines
 
 
-def _read_bank(path: Path, worksheets: Mapping[str, Worksheet], faults: Faults) -> list[Problem]:
+def _read_bank(path: Path, worksheets: dict[str, Worksheet], faults: Faults) -> list[Problem]:
+    """The problems of one bank; the worksheets that it defines are known to it and to the banks after it."""
     try:
         if path.stat().st_size > SIZE_AT_MOST:
             faults.add("size", path.stat().st_size, f"a bank has at most {SIZE_AT_MOST} bytes")
             return []
-        bank = tomllib.loads(path.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        bank = tomllib.loads(path.read_text("utf-8-sig"))
+    except (OSError, ValueError, RecursionError) as fault:  # ValueError: not TOML, not UTF-8, a number without end
         faults.add("file", path.name, f"cannot be read: {fault}")
         return []
     entries = bank.get("problem", [])
-    faults.unknown(bank, ("problem",))
+    faults.unknown(bank, ("problem", "worksheet"))
+    read_worksheets(bank.get("worksheet", []), worksheets, faults)
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         faults.add("problem", entries, "is written as [[problem]]")
         return []
@@ -94,14 +99,14 @@ class _ProblemReader:
                 self.faults.add(key, "nothing", "is required")
         for key, kind in KEYS.items():
             if key in self.entry and not isinstance(self.entry[key], kind):
-                self.faults.add(key, self.entry[key], f"is a {getattr(kind, '__name__', kind)}")
+                self.faults.add(key, self.entry[key], f"is {KINDS[kind]}")
         if len(self.faults.lines) > before:
             return None
         sheet = self._worksheet()
         if sheet is None:
             return None
         self._check_words(sheet)
-        draws = tuple(self._draws(sheet))
+        draws = read_draws(self.entry, sheet, self.faults)
         self._check_names(sheet)
         if len(self.faults.lines) > before:
             return None
@@ -144,100 +149,31 @@ class _ProblemReader:
         for match in PLACEHOLDER.finditer(self.entry["text"]):
             if match[1] not in shown:
                 self.faults.name("text", match[1], shown)
-
-    def _draws(self, sheet: Worksheet) -> Iterable[Draw]:
-        drawn: set[str] = set()
-        for rows in self.entry.get("together", ()):
-            rows_drawn = self._together(rows, sheet)
-            if rows_drawn:
-                drawn.update(rows_drawn.names)
-                yield rows_drawn
-        for name, how in self.entry["givens"].items():
-            if name not in sheet.givens:
-                self.faults.name("givens", name, sheet.givens)
-            elif name in drawn:
-                self.faults.add(f"givens.{name}", how, "is drawn already in together")
-            else:
-                drawn.add(name)
-                draw = self._draw(name, how, sheet, drawn)
-                if draw:
-                    yield draw
-        for given in sheet.givens.values():
-            if given.name not in drawn and given.prepare is None:
-                self.faults.add(f"givens.{given.name}", "nothing", f"is required by worksheet {sheet.name}")
-
-    def _together(self, rows: Any, sheet: Worksheet) -> Choice | None:
-        if not isinstance(rows, dict) or set(rows) != {"givens", "rows"}:
-            self.faults.add("together", rows, 'is written {givens = ["a", "b"], rows = [[1, 2], [3, 4]]}')
-            return None
-        names = tuple(rows["givens"])
-        for name in names:
-            if name not in sheet.givens:
-                self.faults.name("together.givens", name, sheet.givens)
-        if not rows["rows"] or any(not isinstance(row, list) or len(row) != len(names) for row in rows["rows"]):
-            self.faults.add("together.rows", rows["rows"], f"has {len(names)} values in every row")
-            return None
-        return Choice(names, tuple(tuple(map(_value, row)) for row in rows["rows"]))
-
-    def _draw(self, name: str, how: Any, sheet: Worksheet, drawn: set[str]) -> Draw | None:
-        given, key = sheet.givens[name], f"givens.{name}"
-        if not isinstance(how, dict):
-            how = {"value": how}
-        self.faults.within(key).unknown(how, DRAW_KEYS)
-        if "value" in how or "choose" in how:
-            values = how["choose"] if "choose" in how else [how["value"]]
-            if not isinstance(values, list) or not values:
-                self.faults.add(key, values, "chooses from a list of values")
-                return None
-            return self._chosen(name, key, values, given.kind, given.options)
-        ends = [how.get(end) for end in ("low", "high", "step")]
-        if not all(_is_number(end) for end in ends):
-            self.faults.add(key, how, "needs numbers low, high and step, or choose, or value")
-            return None
-        low, high, step = ends
-        if low >= high or step <= 0:
-            self.faults.add(key, how, "needs low under high and a step above zero")
-            return None
-        return self._ranged(name, key, how, drawn)
-
-    def _chosen(self, name: str, key: str, values: list[Any], kind: str, options: tuple[str, ...]) -> Draw | None:
-        for value in values:
-            if kind == "choice" and value not in options:
-                self.faults.name(key, value, options)
-                return None
-            if kind == "number" and not _is_number(value):
-                self.faults.add(key, value, "is a number")
-                return None
-        rows = tuple((_value(value),) for value in values)
-        return Choice((name,), rows) if len(rows) > 1 else Fixed(name, rows[0][0])
-
-    def _ranged(self, name: str, key: str, how: dict[str, Any], drawn: set[str]) -> Draw | None:
-        avoid = how.get("avoid", [])
-        if not isinstance(avoid, list) or any(not _is_pair(zone) for zone in avoid):
-            self.faults.add(f"{key}.avoid", avoid, "is a list of [from, to]")
-            return None
-        zones = tuple((float(a), float(b)) for a, b in avoid)
-        if "of" not in how:
-            grid = Grid(name, how["low"], how["high"], how["step"], zones)
-            if not grid.runs:
-                self.faults.add(key, how, "leaves no value outside the zones to avoid")
-            return grid
-        ends = how["of"]
-        if not isinstance(ends, list) or len(ends) != 2 or any(end not in drawn - {name} for end in ends):
-            self.faults.add(f"{key}.of", ends, "names two givens drawn before it")
-            return None
-        return Within(name, (ends[0], ends[1]), how["low"], how["high"], how["step"], zones)
+        if left := re.search(r"[{}].{0,20}", PLACEHOLDER.sub("", self.entry["text"])):
+            self.faults.add("text", left[0], "is no place for a given: write {name} or {name:bare}")
+        for caution in self.entry.get("cautions", ()):
+            if not isinstance(caution, str) or not caution.strip():
+                self.faults.add("cautions", caution, "is a list of texts")
 
     def _check_names(self, sheet: Worksheet) -> None:
-        nodes = (*sheet.givens, *sheet.steps)
-        self._check_table("keep", nodes, _is_pair, "is [low, high]")
-        self._check_table("tolerance", sheet.steps, lambda value: _is_number(value) and value > 0, "is above zero")
+        nodes: dict[str, Given | Step] = {**sheet.givens, **sheet.steps}
+        numbers = [name for name, node in nodes.items() if node.kind == "number"]
+        typed = [name for name, step in sheet.steps.items() if step.kind in ("number", "row")]
+        self._check_table("keep", numbers, is_pair, "is [low, high], low not above high")
+        self._check_table("tolerance", typed, lambda value: is_number(value) and value > 0, "is above zero")
         self._check_table("units", sheet.givens, lambda value: isinstance(value, str), "is a text")
         for name, unit in self.entry.get("units", {}).items():
-            try:
-                units.unit(unit)
-            except TrainerError as fault:
-                self.faults.add(f"units.{name}", unit, str(fault))
+            if isinstance(unit, str) and name in sheet.givens:
+                self._check_unit(name, unit, sheet.givens[name].unit)
+
+    def _check_unit(self, name: str, unit: str, own: str) -> None:
+        try:
+            units.unit(unit)
+        except TrainerError as fault:
+            self.faults.add(f"units.{name}", unit, str(fault))
+            return
+        if own in units.UNITS and own and own != unit:
+            self.faults.add(f"units.{name}", unit, f"is {own} by its worksheet")
 
     def _check_table(self, key: str, names: Iterable[str], fits: Callable[[Any], bool], rule: str) -> None:
         for name, value in self.entry.get(key, {}).items():
@@ -245,18 +181,3 @@ class _ProblemReader:
                 self.faults.name(key, name, names)
             elif not fits(value):
                 self.faults.add(f"{key}.{name}", value, rule)
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _is_pair(value: Any) -> bool:
-    return isinstance(value, list) and len(value) == 2 and all(map(_is_number, value))
-
-
-def _value(value: Any) -> Any:
-    """Numbers as floats, lists as tuples of them."""
-    if isinstance(value, list):
-        return tuple(map(_value, value))
-    return float(value) if _is_number(value) else value

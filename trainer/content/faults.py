@@ -18,7 +18,7 @@ class Faults:
 
     def within(self, part: str) -> Faults:
         """The same list, one place deeper."""
-        return Faults(self.lines, (*self.where, part))
+        return Faults(self.lines, (*self.where, one_line(part)))
 
     def add(self, key: str, value: Any, rule: str) -> None:
         """Add a fault.
@@ -30,10 +30,7 @@ class Faults:
         >>> faults.lines
         ['signals.toml: kiln-current: level = X: is one of F, W, A']
         """
-        shown = str(value)
-        if len(shown) > SHOWN_AT_MOST:
-            shown = shown[:SHOWN_AT_MOST] + " ..."
-        self.lines.append(": ".join((*self.where, f"{key} = {shown}", rule)))
+        self.lines.append(": ".join((*self.where, f"{one_line(key)} = {one_line(value)}", rule)))
 
     def name(self, key: str, value: Any, known: Iterable[str]) -> None:
         """Add a fault of a name that is not among the known ones."""
@@ -49,3 +46,19 @@ class Faults:
             if key not in known:
                 near = get_close_matches(key, known, 1)
                 self.add(key, "...", f"is no key here; did you mean {near[0]}?" if near else "is no key here")
+
+
+def one_line(value: Any) -> str:
+    """A value of any kind, short and without line ends or control characters.
+
+    Examples
+    --------
+    >>> one_line("two\\nlines"), len(one_line("x" * 1000))
+    ('two lines', 64)
+    """
+    try:
+        text = str(value)
+    except (ValueError, RecursionError):  # a whole number of thousands of digits, or lists in lists
+        text = "..."
+    shown = "".join(sign if sign.isprintable() else " " for sign in text[: SHOWN_AT_MOST + 1])
+    return shown if len(text) <= SHOWN_AT_MOST else shown[:SHOWN_AT_MOST] + " ..."

@@ -10,10 +10,13 @@ from functools import cached_property
 from pathlib import Path
 
 from trainer.content.banks import read_banks
+from trainer.content.faults import one_line
 from trainer.content.folders import shipped
 from trainer.content.lessons import Lesson, check_bodies, read_lessons, read_strands
+from trainer.units import format_number
 from trainer.worksheets.catalog import WORKSHEETS
-from trainer.worksheets.problem import Problem
+from trainer.worksheets.problem import Problem, Variant
+from trainer.worksheets.snapshot import snapshot
 
 BANKS, LESSONS = "question_banks", "lessons"
 SEEDS_CHECKED = 200
@@ -39,16 +42,24 @@ class Library:
 
 
 def read_library(own: Path | None = None) -> Library:
-    """Read the shipped content and then that of the data folder ``own``."""
-    roots = {
-        name: [folder for folder in (shipped(name), *([own / name] if own else [])) if folder.is_dir()]
-        for name in (BANKS, LESSONS)
-    }
-    problems, bank_faults = read_banks(roots[BANKS], WORKSHEETS)
-    lessons, lesson_faults = read_lessons(roots[LESSONS])
-    strands, _ = read_strands(roots[LESSONS])
+    """Read the shipped content and then that of the data folder ``own``; see :func:`holds_content`."""
+    banks, texts = _folders(BANKS, own), _folders(LESSONS, own)
+    problems, bank_faults = read_banks(banks, WORKSHEETS)
+    lessons, lesson_faults = read_lessons(texts)
+    strands, _ = read_strands(texts)
     by_skill = {lesson.skill: lesson for lesson in lessons}
     return Library(problems, by_skill, strands, (*bank_faults, *lesson_faults))
+
+
+def holds_content(folder: Path) -> bool:
+    """Whether a folder has banks or lessons of its own."""
+    return any((folder / name).is_dir() for name in (BANKS, LESSONS))
+
+
+def _folders(name: str, own: Path | None) -> list[Path]:
+    """The shipped folder of a name and that of the data folder, each once."""
+    found = {folder.resolve(): folder for folder in (shipped(name), *([own / name] if own else [])) if folder.is_dir()}
+    return list(found.values())
 
 
 def check(library: Library, figures: Collection[str] | None = None, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
@@ -64,9 +75,16 @@ def check(library: Library, figures: Collection[str] | None = None, seeds: int =
 def check_draws(problem: Problem, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
     """Faults of a problem that only its draws show: too many of them refused, or figures to type uneven."""
     refused: Counter[str] = Counter()
+    figures: dict[str, set[int]] = {}
     for seed in range(seeds):
-        variant = problem.attempt_draw(seed, random.Random(seed))
-        fault = variant.fault() if variant else "the numbers cannot be worked"
+        try:
+            variant = problem.attempt_draw(seed, random.Random(seed))
+            fault = variant.fault() if variant else "the numbers cannot be worked"
+            if variant and not fault:
+                _count_figures(variant, figures)
+        except Exception as error:  # whatever a worksheet does with numbers not meant for it is a fault to be told
+            yield f"{problem.bank}: {problem.id}: givens: seed {seed}: {type(error).__name__}: {one_line(error)}"
+            return
         if fault:
             refused[fault] += 1
     if (total := refused.total()) > REFUSED_AT_MOST * seeds:
@@ -75,3 +93,17 @@ def check_draws(problem: Problem, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
             f"{problem.bank}: {problem.id}: givens: {total} of {seeds} draws are refused, "
             f"at most {REFUSED_AT_MOST:.0%} may be; for one, {why}"
         )
+    for step, counts in figures.items():
+        if max(counts) - min(counts) > 1:
+            yield (
+                f"{problem.bank}: {problem.id}: {step}: has {min(counts)} to {max(counts)} figures to type; "
+                "its draws are to differ by one at most"
+            )
+
+
+def _count_figures(variant: Variant, figures: dict[str, set[int]]) -> None:
+    """Note how many figures each number has when it is typed to its tolerance."""
+    for step in snapshot(variant).steps:
+        if step.kind == "number":
+            typed = format_number(abs(step.value), step.decimals)
+            figures.setdefault(step.name, set()).add(len(typed.replace(".", "")))

@@ -130,9 +130,7 @@ def _parser() -> MarkdownIt:
     from mdit_py_plugins.dollarmath import dollarmath_plugin
 
     parser = MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}).enable("table")
-    parser.use(
-        dollarmath_plugin, allow_labels=False, allow_space=False, allow_digits=False, renderer=_formula
-    )
+    parser.use(dollarmath_plugin, allow_labels=False, allow_space=False, allow_digits=False, renderer=_formula)
     parser.validateLink = lambda url: True  # type: ignore[method-assign]  # judged in _settle, which keeps the fault
     parser.core.ruler.push("settle", _settle)
     parser.add_render_rule("fence", _fence)

@@ -67,7 +67,8 @@ def _row(text: str, unit: str, decimal: str) -> Typed:
         if cell.refusal:
             return Typed(refusal=gettext("Number {n}: {sentence}").format(n=number, sentence=cell.refusal))
     foreign = next((cell for cell in cells if cell.foreign), None)
-    return foreign or Typed(tuple(cell.value for cell in cells), other_unit=any(cell.other_unit for cell in cells))
+    other = next((cell.unit for cell in cells if cell.other_unit), "")
+    return foreign or Typed(tuple(cell.value for cell in cells), other, other_unit=bool(other))
 
 
 def _choice(text: str, options: tuple[str, ...]) -> Typed:

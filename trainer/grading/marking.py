@@ -14,7 +14,7 @@ from trainer.errors import OutOfRange
 from trainer.grading.entries import Typed, read_entry
 from trainer.language import gettext
 from trainer.units import format_quantity
-from trainer.worksheets.kinds import Kind, differing, frozen, near, same
+from trainer.worksheets.kinds import Kind, differing, frozen, is_plain, near, same
 from trainer.worksheets.snapshot import KeptStep, Snapshot
 from trainer.worksheets.worksheet import Worksheet
 
@@ -135,18 +135,16 @@ def mark(text: str, against: Basis) -> Mark:
     typed = read_entry(text, against.kind, against.unit, against.options, against.decimal)
     if typed.refusal:
         return Mark("unread", None, typed.refusal)
-    if against.kind == "number":
-        return _mark_number(typed, against)
-    return _mark_exact(typed.value, against)
-
-
-def _mark_number(typed: Typed, against: Basis) -> Mark:
-    value, right, tolerance = typed.value, against.right, against.tolerance
-    if against.ask_unit and not typed.unit:
+    if against.ask_unit and against.kind == "number" and not typed.unit:
         return Mark("missing unit", None, gettext("A number alone is not a value here. Which unit is it in?"))
     if typed.foreign:
         wanted = gettext("A value in {unit} is wanted here.").format(unit=against.unit or gettext("plain numbers"))
         return Mark("unit", 0.0, wanted)
+    return _mark_number(typed, against) if against.kind == "number" else _mark_exact(typed, against)
+
+
+def _mark_number(typed: Typed, against: Basis) -> Mark:
+    value, right, tolerance = typed.value, against.right, against.tolerance
     if near(value, right, tolerance):
         return _right(typed, against)
     return (
@@ -159,20 +157,25 @@ def _mark_number(typed: Typed, against: Basis) -> Mark:
     )
 
 
-def _mark_exact(value: Any, against: Basis) -> Mark:
+def _mark_exact(typed: Typed, against: Basis) -> Mark:
     """Rows, choices and sequences: all of it right, or the first place to look at."""
+    value = typed.value
     if against.kind in ("row", "states") and len(value) != len(against.right):
         wanted = gettext("{wanted} entries are wanted, {found} were found.")
         return Mark("unread", None, wanted.format(wanted=len(against.right), found=len(value)))
     if same(against.kind, value, against.right, against.tolerance):
-        return Mark("right", 1.0, gettext("Right."))
+        return _in_other_unit(typed, against) if typed.other_unit else Mark("right", 1.0, gettext("Right."))
     return _follows(value, against) or _named(value, against) or _wrong(against, value)
+
+
+def _in_other_unit(typed: Typed, against: Basis) -> Mark:
+    said = gettext("The value is right, given in {given}; {wanted} was asked.")
+    return Mark("unit", 0.5 if against.half_for_unit else 0.0, said.format(given=typed.unit, wanted=against.unit))
 
 
 def _right(typed: Typed, against: Basis) -> Mark:
     if typed.other_unit:
-        said = gettext("The value is right, given in {given}; {wanted} was asked.")
-        return Mark("unit", 0.5 if against.half_for_unit else 0.0, said.format(given=typed.unit, wanted=against.unit))
+        return _in_other_unit(typed, against)
     off = abs(typed.value - against.right)
     if off < 0.5 * 10.0**-against.decimals:
         return Mark("right", 1.0, gettext("Right."))
@@ -201,9 +204,8 @@ def _named(value: Any, against: Basis) -> Mark | None:
 
 
 def _scale(value: float, against: Basis) -> Mark | None:
-    if against.right == 0 or not any(
-        near(value, against.right * power, against.tolerance * power) for p in POWERS for power in (p, 1 / p)
-    ):
+    powers = [power for p in POWERS for power in (p, 1 / p)] if value and against.right else []
+    if not any(near(value, against.right * power, against.tolerance * power) for power in powers):
         return None
     said = gettext("The digits are right, the power of ten is not: check the decimal point and the prefix of the unit.")
     return Mark("scale", None if against.second_look else 0.0, said)
@@ -249,9 +251,10 @@ def _beyond(step: KeptStep, value: Any) -> bool:
 
 def _followed(snapshot: Snapshot, step: KeptStep, graph: Worksheet, pinned: Mapping[str, Any]) -> Any:
     try:
-        return graph.solve(snapshot.given_values, pinned)[step.name]
+        value = graph.solve(snapshot.given_values, pinned)[step.name]
     except (OutOfRange, ZeroDivisionError, OverflowError):
         return None
+    return value if is_plain(value) else None
 
 
 def _slips(
@@ -263,5 +266,5 @@ def _slips(
             yield KnownSlip(slip.name, slip.message, slip.values[step.name])
         if graph and pinned and slip.step == step.name and slip.name in graph.slips:
             worked = graph.solve_slip(graph.slips[slip.name], snapshot.given_values, pinned)
-            if worked is not None:
+            if worked is not None and step.name in worked:
                 yield KnownSlip(slip.name, slip.message, worked[step.name])

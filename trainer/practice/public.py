@@ -88,7 +88,9 @@ def mark_texts(variant: Variant, texts: Mapping[str, str], decimal: str = ".") -
     steps: dict[str, Any] = {}
     for step in kept.steps:
         if step.name in texts:
-            given = mark(texts[step.name], basis(kept, step.name, earlier, variant.worksheet, decimal))
+            half = not any(step["verdict"] == "unit" and step["mark"] for step in steps.values())
+            against = basis(kept, step.name, earlier, variant.worksheet, decimal, half_for_unit=half)
+            given = mark(texts[step.name], against)
             steps[step.name] = {
                 "verdict": given.verdict,
                 "mark": given.mark if given.mark is not None else 0,

@@ -60,8 +60,9 @@ def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool =
         app.logger.warning("left out: %s", fault)
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(language.gettext, language.ngettext, newstyle=False)  # type: ignore[attr-defined]
+    visits.install(app)  # first: the page that refuses a form shows who is at the browser, too
     CSRFProtect(app)
-    for part in (policy, visits, faults, show):
+    for part in (policy, faults, show):
         part.install(app)
     app.teardown_appcontext(close_reading)
     for page in PAGES:

@@ -6,7 +6,7 @@ import secrets
 
 from flask import Flask, Response, render_template, request
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
 from trainer.errors import Conflict, NotFound, TrainerError
 from trainer.language import gettext
@@ -39,6 +39,11 @@ def install(app: Flask) -> None:
             "This form is from an earlier visit or another window, so nothing was taken. Go back and reload it."
         )
         return _page(said, 403)
+
+    @app.errorhandler(SecurityError)
+    def _strange_host(fault: SecurityError) -> Response:
+        said = gettext("The trainer answers at 127.0.0.1 and localhost only.")
+        return Response(said, 400, mimetype="text/plain")  # a page has links, and without a host there are none
 
     @app.errorhandler(HTTPException)
     def _refused(fault: HTTPException) -> tuple[str, int]:

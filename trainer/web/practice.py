@@ -20,7 +20,7 @@ from trainer.storage.entries import entries_of
 from trainer.storage.models import Attempt
 from trainer.web.policy import open_to
 from trainer.web.services import reading, services, writing
-from trainer.web.sheets import Address, figure_of, listed_givens, row_view, solution_rows
+from trainer.web.sheets import Address, figure_of, listed_givens, listed_options, row_view, solution_rows
 from trainer.web.visits import decimal_sign, learner_or_guest, learner_required
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import KeptStep, Snapshot, snapshot
@@ -161,7 +161,7 @@ def _typed(step: KeptStep, form: MultiDict[str, str]) -> str:
         return SEPARATOR.join(form.getlist("entry"))
     cells = [form.get(f"entry-{index}", "") for index in range(max(len(step.value), len(step.options)))]
     if step.kind == "order":
-        placed = {place: option for option, place in zip(step.options, cells, strict=False) if place.isdecimal()}
+        placed = {place: option for option, place in zip(listed_options(step), cells, strict=False) if place.isdecimal()}
         return SEPARATOR.join(placed[place] for place in sorted(placed, key=int))
     return SEPARATOR.join(cells[: len(step.value)])
 

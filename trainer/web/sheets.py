@@ -35,7 +35,7 @@ def row_view(sheet: Sheet, row: Row, checked: str, token: str) -> dict[str, Any]
     """One row of a sheet for the macro ``step_row``."""
     step, entry = row.step, row.entry
     just_checked = step.name == checked
-    explained = entry is not None and entry.verdict not in ("right", "follows")
+    explained = entry is not None and entry.mark is not None and entry.verdict not in ("right", "follows")
     shown = formula(solution.in_symbols(sheet.snapshot, step)) if explained else Markup("")
     if row.state == "given":
         shown = formula(solution.with_numbers(sheet.snapshot, step, decimal_sign()))
@@ -47,12 +47,12 @@ def row_view(sheet: Sheet, row: Row, checked: str, token: str) -> dict[str, Any]
         "unit": "" if step.ask_unit else step.unit,
         "ask_unit": step.ask_unit,
         "kind": step.kind,
-        "options": [(option, gettext(option)) for option in _options(step)],
+        "options": _options(step),
         "labels": _labels(sheet.snapshot, step),
         "state": row.state,
         "after": row.after,
         "typed": entry.text if entry else "",
-        "value_text": step_value(step) if row.state == "given" else "",
+        "value_text": _as_typed(step) if row.state == "given" else "",
         "tolerance_text": tolerance(step),
         "verdict": entry.verdict if entry else "",
         "message": _message(row),
@@ -81,9 +81,22 @@ def _focused(sheet: Sheet, row: Row, checked: str) -> bool:
     return bool(wanting) and row.step.name == (opened or wanting)[0]
 
 
-def _options(step: KeptStep) -> tuple[str, ...]:
-    """What can be chosen; things to be put in order are listed by name, which tells nothing."""
+def listed_options(step: KeptStep) -> tuple[str, ...]:
+    """What can be chosen, as it is listed; things to be put in order by name, which tells nothing."""
     return tuple(sorted(step.options)) if step.kind == "order" else step.options
+
+
+def _options(step: KeptStep) -> list[tuple[str, str]]:
+    return [(option, gettext(option)) for option in listed_options(step)]
+
+
+def _as_typed(step: KeptStep) -> str:
+    """The true value as a learner would type it; numbers with the decimals that are shown."""
+    if step.kind in ("number", "row"):
+        return step_value(step)
+    if step.kind == "choice":
+        return str(step.value)
+    return SEPARATOR.join(step.value[0] if step.kind == "order" else step.value)
 
 
 def _labels(kept: Snapshot, step: KeptStep) -> list[str]:
@@ -110,7 +123,10 @@ def _solution_row(kept: Snapshot, number: int, step: KeptStep, entry: KeptEntry 
         "unit": f"{step.unit} ({other})" if other else step.unit,
         "symbols_html": formula(solution.in_symbols(kept, step)),
         "numbers_html": formula(solution.with_numbers(kept, step, decimal_sign())),
-        "value_text": step_value(step),
+        "value_text": _as_typed(step),
+        "kind": step.kind,
+        "labels": _labels(kept, step),
+        "options": _options(step),
         "words": gettext(step.rule),
         "typed": entry.text.replace(SEPARATOR, f"{SEPARATOR} ") if entry else "",
         "verdict_word": entry.verdict if entry else "",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -9,6 +10,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import accumulate
 from typing import Any, Protocol
+
+from trainer.errors import TrainerError
 
 
 class Draw(Protocol):
@@ -140,17 +143,29 @@ class Within:
 
     def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:
         """Draw and put in."""
-        lower, upper = (values[end] for end in self.range)
-        percent = rng.random() * self._width()
-        for a, b in (*sorted(self.avoid), (self.high, self.high)):
-            if self.low + percent < a:
-                break
-            percent += b - a
-        value = lower + (self.low + percent) / 100 * (upper - lower)
-        values[self.name] = round(round(value / self.step) * self.step, self.decimals)
+        runs = self._allowed(*(values[end] for end in self.range))
+        index = int(rng.random() * sum(count for _, count in runs))
+        for first, count in runs:
+            if index < count:
+                values[self.name] = round((first + index) * self.step, self.decimals)
+                return
+            index -= count
+        raise TrainerError(f"{self.name}: no multiple of {self.step:g} lies where it is drawn")
 
-    def _width(self) -> float:
-        return self.high - self.low - sum(b - a for a, b in self.avoid)
+    def _allowed(self, lower: float, upper: float) -> list[tuple[int, int]]:
+        """Stretches of multiples of the step outside the zones, as (first, how many)."""
+
+        def multiples(percents: tuple[float, float]) -> tuple[int, int]:
+            ends = sorted((lower + percent / 100 * (upper - lower)) / self.step for percent in percents)
+            return math.ceil(ends[0] - 1e-9), math.floor(ends[1] + 1e-9)
+
+        first, last = multiples((self.low, self.high))
+        runs = []
+        for start, end in (*sorted(map(multiples, self.avoid)), (last + 1, last + 1)):
+            if start <= end:
+                runs.append((first, min(start - 1, last) - first + 1))
+                first = max(first, end + 1)
+        return [(start, count) for start, count in runs if count > 0]
 
 
 def draw(draws: Sequence[Draw], rng: random.Random) -> dict[str, Any]:

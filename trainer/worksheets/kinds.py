@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any, Literal
 
@@ -46,6 +47,11 @@ def same(kind: Kind, typed: Any, value: Any, tolerance: float) -> bool:
     return bool(typed == value)
 
 
+def alike(kind: Kind, a: Any, b: Any, tolerance: float) -> bool:
+    """Whether two values of a step, none of them typed, agree; orders agree when they have the same chains."""
+    return bool(a == b) if kind == "order" else same(kind, a, b, tolerance)
+
+
 def keeps(order: Sequence[str], chain: Sequence[str]) -> bool:
     """Whether an order has the links of a chain in the chain's order."""
     places = [order.index(link) for link in chain]
@@ -61,3 +67,10 @@ def differing(kind: Kind, a: Sequence[Any], b: Sequence[Any], tolerance: float) 
 def frozen(value: Any) -> Any:
     """Lists, as JSON gives them back, as the tuples they were."""
     return tuple(map(frozen, value)) if isinstance(value, list) else value
+
+
+def is_plain(value: Any) -> bool:
+    """Whether a value can stand in a box: no complex, infinite or undefined number."""
+    if isinstance(value, tuple):
+        return all(map(is_plain, value))
+    return isinstance(value, str) or (isinstance(value, int | float) and math.isfinite(value))

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from trainer.errors import OutOfRange, TrainerError
+from trainer.errors import TrainerError
 from trainer.worksheets.draw import Draw, draw
-from trainer.worksheets.kinds import Value, near
+from trainer.worksheets.kinds import Value, alike, near
 from trainer.worksheets.worksheet import Slip, Step, Worksheet
 
 DRAWS_AT_MOST = 400
@@ -56,13 +56,13 @@ class Problem:
 
     def attempt_draw(self, seed: int, rng: random.Random) -> Variant | None:
         """Draw once, whether the result teaches well or not; None where the numbers cannot be worked."""
-        values = draw(self.draws, rng)
         try:
+            values = draw(self.draws, rng)
             for given in self.worksheet.givens.values():
                 if given.prepare and given.name not in values:
                     values[given.name] = given.prepare(values)
             return Variant(self, seed, values, self.worksheet.solve(values))
-        except (OutOfRange, ZeroDivisionError):
+        except (TrainerError, ZeroDivisionError, OverflowError):
             return None
 
 
@@ -82,7 +82,7 @@ class Variant:
 
     @cached_property
     def slips(self) -> dict[str, tuple[Slip, dict[str, Any]]]:
-        """Every slip that can be made with these numbers, with the values of all steps that it leads to."""
+        """Every slip that can be made with these numbers, with its values as far as they can be carried on."""
         worked = ((slip, self.worksheet.solve_slip(slip, self.givens)) for slip in self.worksheet.slips.values())
         return {slip.name: (slip, values) for slip, values in worked if values is not None}
 
@@ -96,7 +96,7 @@ class Variant:
         for words, tail in (("difference as ", " (difference)"), ("as ", "")):
             if unit.startswith(words):
                 name = unit.removeprefix(words)
-                plain = self.problem.units.get(name) or self.worksheet.givens[name].unit
+                plain = self.unit(self.problem.units.get(name) or self.worksheet.givens[name].unit)
                 return plain + tail if plain in ("°C", "°F", "K") else plain
         return unit
 
@@ -110,17 +110,29 @@ class Variant:
                 return f"refused by {node.function.__name__}"
         return next(filter(None, (self._slip_fault(step) for step in self.worksheet.steps.values())), "")
 
+    def reached(self, slip: Slip, values: Mapping[str, Any]) -> tuple[str, ...]:
+        """The steps at which a slip can be told: its own, and those after it that come out different."""
+        steps = list(self.worksheet.steps)
+        later = (name for name in steps[steps.index(slip.step) + 1 :] if name in values)
+        return (slip.step, *(name for name in later if values[name] != self.values[name]))
+
+    def _shown_at(self, step: Step) -> list[tuple[Slip, Any]]:
+        """Slips to be told apart at a step with their values: its own, and at the answer those carried to it."""
+        wanted = {step.name}
+        if step is self.worksheet.answer:
+            wanted.update(self.worksheet.needs(step.name))
+        return [
+            (slip, values[step.name])
+            for slip, values in self.slips.values()
+            if not slip.coincides and step.name in values
+            if slip.step in wanted or (step is self.worksheet.answer and step.name in self.reached(slip, values))
+        ]
+
     def _slip_fault(self, step: Step) -> str:
         """A slip that a learner's value at this step could be mistaken for, or that hides behind the right value."""
-        answer, right = self.worksheet.answer, self.values[step.name]
-        if step is answer:
-            needed = {*self.worksheet.needs(step.name), step.name}
-            shown = [(s, v[step.name]) for s, v in self.slips.values() if s.step in needed and not s.coincides]
-        else:
-            shown = [(s, v[step.name]) for s, v in self.slips.values() if s.step == step.name and not s.coincides]
+        shown, right = self._shown_at(step), self.values[step.name]
         if step.kind != "number":
-            hidden = [slip.name for slip, value in shown if slip.step == step.name and value == right]
-            return f"slip {hidden[0]} gives the right {step.name}" if hidden else ""
+            return self._word_fault(step, [(slip, value) for slip, value in shown if slip.step == step.name])
         tolerance = self.tolerance(step)
         for index, (slip, value) in enumerate(shown):
             if near(value, right, 2 * tolerance):
@@ -128,4 +140,15 @@ class Variant:
             for other, theirs in shown[:index]:
                 if near(value, theirs, tolerance):
                     return f"slips {other.name} and {slip.name} both give {step.name} {value:g}"
+        return ""
+
+    def _word_fault(self, step: Step, shown: list[tuple[Slip, Any]]) -> str:
+        """The same for rows and words; of the few options of a choice, several slips may give one."""
+        right, tolerance = self.values[step.name], self.tolerance(step) if step.kind == "row" else 0.0
+        for index, (slip, value) in enumerate(shown):
+            if alike(step.kind, value, right, 2 * tolerance):
+                return f"slip {slip.name} gives the right {step.name}"
+            for other, theirs in shown[:index]:
+                if step.kind != "choice" and alike(step.kind, value, theirs, tolerance):
+                    return f"slips {other.name} and {slip.name} give one {step.name}"
         return ""

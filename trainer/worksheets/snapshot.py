@@ -9,9 +9,9 @@ from functools import cached_property
 from typing import Any
 
 from trainer.errors import OutOfRange
-from trainer.units import format_quantity
-from trainer.worksheets.draw import Draw, decimals_of
-from trainer.worksheets.kinds import Kind, Value, frozen
+from trainer.units import format_number, format_quantity
+from trainer.worksheets.draw import Choice, Draw, decimals_of
+from trainer.worksheets.kinds import Kind, Value, frozen, is_plain
 from trainer.worksheets.problem import Variant
 from trainer.worksheets.tolerance import decimals_for
 from trainer.worksheets.worksheet import Given, Step
@@ -58,7 +58,7 @@ class KeptStep:
 
 @dataclass(frozen=True)
 class KeptSlip:
-    """A slip with the values it leads to, at its own step and at those worked from it."""
+    """A slip with the values it leads to, at its own step and at the later ones that it changes."""
 
     name: str
     step: str
@@ -123,8 +123,10 @@ class Snapshot:
 
         def put_in(match: re.Match[str]) -> str:
             given = givens[match[1]]
+            if given.kind == "row":
+                return "; ".join(format_number(each, given.decimals, decimal) for each in given.value)
             if given.kind != "number":
-                return ", ".join(map(str, given.value)) if given.kind in ("row", "states") else str(given.value)
+                return str(given.value) if isinstance(given.value, str) else ", ".join(map(str, given.value))
             return format_quantity(given.value, given.decimals, "" if match[2] else given.unit, decimal)
 
         return PLACEHOLDER.sub(put_in, self.wording)
@@ -177,11 +179,12 @@ def _given(variant: Variant, given: Given) -> KeptGiven:
 
 
 def _decimals(drawn: Draw | None, name: str, value: Any) -> int:
-    """As many as the grid has; a range drawn from rows shows the most that any of its rows needs."""
+    """As many as the grid has; what is drawn from rows shows the most that any of its rows needs."""
     if drawn is not None and hasattr(drawn, "decimals"):
         return int(drawn.decimals)
-    numbers = value if isinstance(value, tuple) else (value,)
-    return max((decimals_of(number) for number in numbers if isinstance(number, int | float)), default=0)
+    values = [row[drawn.names.index(name)] for row in drawn.rows] if isinstance(drawn, Choice) else [value]
+    cells = [cell for each in values for cell in (each if isinstance(each, tuple) else (each,))]
+    return max((decimals_of(cell) for cell in cells if isinstance(cell, int | float)), default=0)
 
 
 def _step(variant: Variant, step: Step) -> KeptStep:
@@ -223,22 +226,17 @@ def _rounding(variant: Variant, step: Step) -> float:
 def _shifted(variant: Variant, step: str, earlier: str, shift: float) -> float:
     try:
         values = variant.worksheet.solve(variant.givens, {earlier: variant.values[earlier] + shift})
-    except (OutOfRange, ZeroDivisionError):
+    except (OutOfRange, ZeroDivisionError, OverflowError):
         return 0.0
-    return abs(float(values[step] - variant.values[step]))
+    off = values[step] - variant.values[step]
+    return abs(float(off)) if is_plain(off) else 0.0
 
 
 def _slips(variant: Variant) -> tuple[KeptSlip, ...]:
-    kept = []
-    for slip, values in variant.slips.values():
-        reached = [
-            name
-            for name in variant.worksheet.steps
-            if name == slip.step
-            or (slip.step in variant.worksheet.needs(name) and values[name] != variant.values[name])
-        ]
-        kept.append(KeptSlip(slip.name, slip.step, slip.message, {name: values[name] for name in reached}))
-    return tuple(kept)
+    return tuple(
+        KeptSlip(slip.name, slip.step, slip.message, {name: values[name] for name in variant.reached(slip, values)})
+        for slip, values in variant.slips.values()
+    )
 
 
 def _tuples(parts: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,12 +7,12 @@ by the learner's own earlier value (follow-through) or by a known wrong method (
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from trainer.errors import OutOfRange
-from trainer.worksheets.kinds import Kind, Value
+from trainer.worksheets.kinds import Kind, Value, is_plain
 from trainer.worksheets.tolerance import EXACT, Tolerance, absolute
 
 Values = Mapping[str, Value]
@@ -169,37 +169,50 @@ class Worksheet:
         def declare(function: Callable[..., Any]) -> Step:
             if isinstance(options.get("tolerance"), int | float):
                 options["tolerance"] = absolute(options["tolerance"])
-            name, skill = options.pop("name", function.__name__), options.pop("skill", self.skill)
-            step = Step(name, title, Node.of(function), skill=skill, worksheet=self, **options)
-            self._check_new(name, step.node)
-            self.steps[name] = step
-            return step
+            return self.add_step(options.pop("name", function.__name__), title, Node.of(function), **options)
+
+        return declare
+
+    def slip_of(
+        self, replaced: str, message: str, *, name: str = "", coincides: bool = False
+    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Declare a slip that replaces one node: the step itself, or a given as the first step that takes it."""
+
+        def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+            self.add_slip_of(replaced, message, name or function.__name__, Node.of(function), coincides)
+            return function
 
         return declare
 
     def slip(self, message: str, name: str, step: str, coincides: bool = False, **replaces: Callable[..., Any]) -> Slip:
         """Declare a slip that replaces any nodes and shows first at a step."""
         nodes = {node: Node.of(function) for node, function in replaces.items()}
-        if name in self.slips:
-            raise ValueError(f"{self.name}: slip {name} is declared twice")
-        for node in nodes.values():
-            self._check_arguments(name, node)
-        self.slips[name] = Slip(name, step, message, nodes, coincides)
-        return self.slips[name]
+        return self.add_slip(message, name, step, nodes, coincides)
 
-    def slip_of(
-        self, replaced: str, message: str, *, name: str = "", coincides: bool = False
-    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-        """Declare a slip that replaces one node: the step itself, or a given as the first step that takes it."""
+    def add_step(self, name: str, title: str, node: Node, **options: Any) -> Step:
+        """Add the next step from its node."""
+        step = Step(name, title, node, skill=options.pop("skill", self.skill), worksheet=self, **options)
+        self._check_new(name, node)
+        self.steps[name] = step
+        return step
+
+    def add_slip_of(self, replaced: str, message: str, name: str, node: Node, coincides: bool = False) -> Slip:
+        """Add a slip of one step, or of a given at the first step that takes it."""
         takers = [step.name for step in self.steps.values() if replaced in (step.name, *step.node.arguments)]
         if not takers:
             raise ValueError(f"{self.name}: no step takes {replaced}")
+        return self.add_slip(message, name, takers[0], {replaced: node}, coincides)
 
-        def declare(function: Callable[..., Any]) -> Callable[..., Any]:
-            self.slip(message, name or function.__name__, takers[0], coincides, **{replaced: function})
-            return function
-
-        return declare
+    def add_slip(self, message: str, name: str, step: str, nodes: Mapping[str, Node], coincides: bool = False) -> Slip:
+        """Add a slip that replaces any nodes and shows first at a step."""
+        if name in self.slips:
+            raise ValueError(f"{self.name}: slip {name} is declared twice")
+        if step not in self.steps:
+            raise ValueError(f"{self.name}: slip {name} shows at {step}, which is no step")
+        for replaced, node in nodes.items():
+            self._check_replaced(name, replaced, node)
+        self.slips[name] = Slip(name, step, message, nodes, coincides)
+        return self.slips[name]
 
     def refuse(self, function: Callable[..., bool]) -> Callable[..., bool]:
         """Declare a condition over givens and steps under which a draw teaches badly."""
@@ -216,6 +229,17 @@ class Worksheet:
             if argument not in self.givens and argument not in self.steps:
                 raise ValueError(f"{self.name}: {name} takes {argument}, which is no given or earlier step")
 
+    def _check_replaced(self, name: str, replaced: str, node: Node) -> None:
+        """A slip takes what is known where the node it replaces is worked: givens, and steps before that node."""
+        if replaced not in self.givens and replaced not in self.steps:
+            raise ValueError(f"{self.name}: slip {name} replaces {replaced}, which is no given or step")
+        self._check_arguments(name, node)
+        order = list(self.steps)
+        known = order[: order.index(replaced)] if replaced in self.steps else []
+        for argument in node.arguments:
+            if argument in self.steps and argument not in known:
+                raise ValueError(f"{self.name}: slip {name} takes {argument}, which is worked later than {replaced}")
+
     # Reading
 
     @property
@@ -230,24 +254,39 @@ class Worksheet:
 
         ``pinned`` holds values that stand for a step, such as the learner's own; ``replaced`` holds nodes that stand
         for a given or a step, such as those of a slip.
+
+        Raises
+        ------
+        NotMade
+            A replacing node gave None: it cannot be with these numbers.
         """
+        return dict(self._worked(givens, pinned, replaced))
+
+    def _worked(self, givens: Values, pinned: Values, replaced: Mapping[str, Node]) -> Iterator[tuple[str, Any]]:
+        """Every given and step with its value, in order."""
         values: dict[str, Any] = dict(givens)
-        for name, node in replaced.items():
-            if name in givens:
-                values[name] = node(givens)
+        values.update({name: node(givens) for name, node in replaced.items() if name in givens})
+        yield from _made(values)
         for name, step in self.steps.items():
             values[name] = pinned[name] if name in pinned else replaced.get(name, step.node)(values)
-            if values[name] is None:
-                raise NotMade(name)
-        return values
+            yield from _made({name: values[name]})
 
     def solve_slip(self, slip: Slip, givens: Values, pinned: Values = _NOTHING) -> dict[str, Any] | None:
-        """Work the steps with the slip made; None where the slip cannot be made with these numbers."""
+        """Work the steps with the slip made, as far as its value can be carried on.
+
+        None where the slip cannot be made with these numbers, or has no value at its own step.
+        """
+        values: dict[str, Any] = {}
         try:
-            values = self.solve(givens, pinned, slip.replaces)
-        except (NotMade, OutOfRange, ZeroDivisionError, OverflowError):
+            for name, value in self._worked(givens, pinned, slip.replaces):
+                if not is_plain(value):
+                    break
+                values[name] = value
+        except NotMade:
             return None
-        return None if isinstance(values[slip.step], complex) else values
+        except (OutOfRange, ZeroDivisionError, OverflowError):
+            pass  # the steps from here on have no value
+        return values if slip.step in values else None
 
     def needs(self, step: str) -> tuple[str, ...]:
         """The earlier steps that a step is worked from, directly or not, in order."""
@@ -256,3 +295,10 @@ class Worksheet:
             if name in wanted:
                 wanted.update(argument for argument in self.steps[name].node.arguments if argument in self.steps)
         return tuple(name for name in self.steps if name in wanted - {step})
+
+
+def _made(values: Values) -> Iterator[tuple[str, Any]]:
+    for name, value in values.items():
+        if value is None:
+            raise NotMade(name)
+        yield name, value

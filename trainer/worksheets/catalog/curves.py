@@ -22,6 +22,7 @@ PLATINUM: Mapping[str, Polynomial] = {
 ELEMENTS = {curve.name: curve for curve in CURVES}
 OLDER = "older platinum, 0.003911 to 0.003920"
 ALPHA = (0.0038, 0.0068)  # between these lie all the elements of the trade
+MARGIN = 0.00001
 
 
 # Which element is it: resistance in ice and at 100 °C
@@ -88,7 +89,8 @@ def ratio_for_rise(boiling: float, ice: float) -> float:
 
 
 def _family(alpha: float) -> str:
-    found = rtd.identify(1.0, 1.0 + 100.0 * clip(alpha, *ALPHA)).name
+    inside = clip(alpha, ALPHA[0] + MARGIN, ALPHA[1] - MARGIN)
+    found = rtd.identify(1.0, 1.0 + 100.0 * inside).name
     return OLDER if found in PLATINUM and found != IEC_60751.name else found
 
 

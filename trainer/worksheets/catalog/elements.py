@@ -219,7 +219,7 @@ wiper_loading.given("position", "True position", symbol="p", unit="%")
 @wiper_loading.step(
     "Lower part of the track with the input beside it",
     symbol="R_p",
-    formula=(r"\frac{\frac{<position>}{100} <track> \times <load>}{\frac{<position>}{100} <track> + <load>}"),
+    formula=(r"\frac{\frac{<position>}{100} \times <track> \times <load>}{\frac{<position>}{100} \times <track> + <load>}"),
     rule="The input lies in parallel with the part of the track below the wiper.",
     unit="kΩ",
     tolerance=relative(0.2, 0.0001),
@@ -242,7 +242,7 @@ def across_whole_track(track: float, load: float) -> float:
 @wiper_loading.step(
     "Position that the input sees",
     symbol="p'",
-    formula=r"100 \times \frac{<parallel>}{<parallel> + (1 - \frac{<position>}{100}) <track>}",
+    formula=r"100 \times \frac{<parallel>}{<parallel> + (1 - \frac{<position>}{100}) \times <track>}",
     rule="Divide that by itself and the upper part of the track together.",
     unit="%",
     tolerance=0.05,

@@ -304,7 +304,7 @@ def sign_dropped(error: float, along_cable: float) -> float | None:
     name="cause",
     kind="choice",
     options=tuple(FAULTS),
-    rule="About -1 is copper, about -2 a crossed cable; type J gives more emf than this thermocouple, so it reads high.",
+    rule="About -1 is copper, about -2 a crossed cable; type J gives more emf than this type and reads high.",
 )
 def cause(quotient: float) -> str:
     if quotient > 0.0:

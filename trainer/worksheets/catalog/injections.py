@@ -234,9 +234,6 @@ def terminal_degrees(input_terminals: float) -> float:
     return input_terminals
 
 
-_other_letter(table_value_dialed)
-
-
 calibrator_on_copper = Worksheet(
     "calibrator-on-copper",
     "What the input shows when a calibrator is joined by copper",

@@ -6,7 +6,7 @@ from trainer.calculations import counts
 from trainer.calculations.counts import Scaling
 from trainer.calculations.signals import span_between
 from trainer.worksheets.tolerance import of_span, relative
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 FITS, OVERFLOWS = "fits", "overflows"
 WORD, LARGEST_UNSIGNED = 16, 65535
@@ -14,6 +14,14 @@ SOURCES = (
     "A linear scaling is a straight line through both ends: process value = slope x count + offset",
     "The raw limits are those printed in the problem; at work they come from the data sheet of the module",
 )
+BARS = {
+    "lower": "lower",
+    "upper": "upper",
+    "signal_low": "raw_low",
+    "signal_high": "raw_high",
+    "value": "value",
+    "signal": "count",
+}
 TWO_COMPLEMENT = "A signed word of 16 bits holds -32768 to 32767"
 
 
@@ -34,7 +42,13 @@ def _slope_unit(sheet: Worksheet) -> None:
 
 # Slope, offset and a value
 
-slope_and_offset = Worksheet("slope-and-offset", "Slope and offset of a scaling block", "S3.7", sources=SOURCES)
+slope_and_offset = Worksheet(
+    "slope-and-offset",
+    "Slope and offset of a scaling block",
+    "S3.7",
+    figure=FigureUse("range bars", BARS),
+    sources=SOURCES,
+)
 _limits(slope_and_offset)
 slope_and_offset.given("count", "Count read", symbol="N", unit="counts", decimals=0)
 _slope_unit(slope_and_offset)

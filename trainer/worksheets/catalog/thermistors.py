@@ -130,8 +130,8 @@ def upside_down(measured: float, nominal: float) -> float:
 
 
 @thermistor_temperature.step(
-    "One over the temperature",
-    symbol=r"\frac{1}{T}",
+    "One over the temperature in kelvin",
+    symbol="y",
     formula=r"\frac{1}{298.15} + \frac{<log_ratio>}{<beta>}",
     rule="Divide the logarithm by beta and add it to 1/298.15.",
     unit=UNIT_OF_INVERSE,
@@ -201,10 +201,10 @@ def kilohms(resistance: float) -> float:
 
 
 @steinhart_hart_temperature.step(
-    "One over the temperature",
+    "One over the temperature in kelvin",
     name="inverse",
-    symbol=r"\frac{1}{T}",
-    formula=r"<a> \times 10^{-3} + <b> \times 10^{-4} <logarithm> + <c> \times 10^{-8} <logarithm>^3",
+    symbol="y",
+    formula=r"<a> \times 10^{-3} + <b> \times 10^{-4} \times <logarithm> + <c> \times 10^{-8} \times <logarithm>^3",
     rule="Add A, B times the logarithm and C times its cube.",
     unit=UNIT_OF_INVERSE,
     tolerance=0.0000005,

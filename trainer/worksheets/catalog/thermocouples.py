@@ -76,9 +76,13 @@ def _reading(sheet: Worksheet) -> None:
     def one_slope(kind: str, measured: float, terminal: float) -> float | None:
         return measured / RULE_OF_THUMB[kind] + terminal if kind in RULE_OF_THUMB else None
 
-    @sheet.givens["kind"].slip("That is the table of another letter: check the tag and the head of the page.")
-    def other_letter(kind: str) -> str:
-        return OTHER_KIND[kind]
+    # Near room temperature the letters lie close together: the wrong page shows at the temperature only.
+    sheet.slip(
+        "That is the table of another letter: check the tag and the head of the page.",
+        name="other_letter",
+        step="temperature",
+        kind=lambda kind: OTHER_KIND[kind],
+    )
 
 
 thermocouple_temperature = Worksheet(

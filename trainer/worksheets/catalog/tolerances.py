@@ -85,7 +85,7 @@ def _rtd_class(sheet: Worksheet) -> None:
 def _rtd_permitted(sheet: Worksheet) -> None:
     @sheet.step(
         "Part that grows with temperature",
-        symbol=r"b\,|t|",
+        symbol="e_t",
         formula="<slope> \\times |<temperature>|",
         rule="Multiply the slope of the class by the distance from 0 °C, on either side.",
         unit=DEGREES,
@@ -246,7 +246,8 @@ def _thermocouple_permitted(sheet: Worksheet) -> None:
     def proportional(percent: float, temperature: float) -> float:
         return percent / 100.0 * abs(temperature)
 
-    @proportional.slip("A tolerance has no sign: take the percentage of the distance from 0 °C.")
+    # With the sign kept the fixed error is the greater one: the same number as that of the lesser.
+    @proportional.slip("A tolerance has no sign: take the percentage of the distance from 0 °C.", coincides=True)
     def sign_kept(percent: float, temperature: float) -> float | None:
         return percent / 100.0 * temperature if temperature < 0 else None
 

@@ -1,0 +1,216 @@
+"""Steps and slips written as arithmetic: parsed to a tree, checked against a short list, never evaluated as code.
+
+An expression is built once into nested functions of its values, so that a worksheet written as data works as fast as
+one written in Python. Numbers are floats, there are no loops and nothing can be reached by attribute, so that working
+an expression is bounded by its length.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+import operator
+from collections.abc import Callable, Mapping
+from difflib import get_close_matches
+from typing import Any
+
+from trainer.errors import TrainerError
+from trainer.worksheets.vocabulary import CALCULATIONS
+from trainer.worksheets.worksheet import Node
+
+LENGTH_AT_MOST = 600
+NODES_AT_MOST = 200
+
+Work = Callable[[tuple[Any, ...]], Any]
+
+OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.Pow: operator.pow,
+    ast.USub: operator.neg,
+    ast.UAdd: operator.pos,
+    ast.Not: operator.not_,
+    ast.Eq: operator.eq,
+    ast.NotEq: operator.ne,
+    ast.Lt: operator.lt,
+    ast.LtE: operator.le,
+    ast.Gt: operator.gt,
+    ast.GtE: operator.ge,
+    ast.In: lambda a, b: a in b,
+    ast.NotIn: lambda a, b: a not in b,
+}
+FUNCTIONS: Mapping[str, Callable[..., Any]] = {
+    "abs": abs,
+    "min": min,
+    "max": max,
+    "sqrt": math.sqrt,
+    "exp": math.exp,
+    "log": math.log,
+    "log10": math.log10,
+    "sin": math.sin,
+    "floor": math.floor,
+    "ceil": math.ceil,
+    "round": lambda x, decimals=0.0: round(x, int(decimals)),
+}
+NAMES: Mapping[str, Any] = {"none": None, "pi": math.pi}
+
+
+class ExpressionFault(TrainerError):
+    """An expression that cannot be used, and why."""
+
+
+def parse(text: str) -> ast.expr:
+    """The tree of an expression.
+
+    Raises
+    ------
+    ExpressionFault
+        It is too long, no expression, or uses what is not on the list.
+    """
+    if len(text) > LENGTH_AT_MOST:
+        raise ExpressionFault(f"an expression has at most {LENGTH_AT_MOST} characters, this one has {len(text)}")
+    try:
+        tree = ast.parse(" ".join(text.split()), mode="eval").body
+    except (SyntaxError, ValueError, MemoryError, RecursionError) as fault:
+        where = f" near column {fault.offset}" if isinstance(fault, SyntaxError) and fault.offset else ""
+        raise ExpressionFault(f"is no expression{where}") from None
+    if sum(1 for _ in ast.walk(tree)) > NODES_AT_MOST:
+        raise ExpressionFault(f"an expression has at most {NODES_AT_MOST} parts")
+    return tree
+
+
+def node(text: str) -> Node:
+    """An expression as a node of the graph, with the names it takes.
+
+    Examples
+    --------
+    >>> fraction = node("(signal - 4) / 16")
+    >>> fraction.arguments, fraction({"signal": 11.2})
+    (('signal',), 0.45)
+    """
+    tree = parse(text)
+    names = tuple(dict.fromkeys(names_in(tree)))
+    work = _build(tree, {name: place for place, name in enumerate(names)})
+    return Node(lambda *values: work(values), names)
+
+
+def names_in(tree: ast.expr) -> list[str]:
+    """The values that a tree takes, in the order in which they are met."""
+    if isinstance(tree, ast.Name):
+        return [] if tree.id in NAMES else [tree.id]
+    if isinstance(tree, ast.Attribute):
+        return []
+    parts = ast.iter_child_nodes(tree)
+    if isinstance(tree, ast.Call):
+        parts = iter([*tree.args, *(keyword.value for keyword in tree.keywords)])
+    return [name for part in parts if isinstance(part, ast.expr) for name in names_in(part)]
+
+
+def _build(tree: ast.expr, places: Mapping[str, int]) -> Work:
+    builder = BUILDERS.get(type(tree))
+    if builder is None:
+        raise ExpressionFault(f"{ast.unparse(tree)[:40]} is not allowed: only arithmetic, comparison and calculations")
+    return builder(tree, places)
+
+
+def _constant(tree: ast.Constant, places: Mapping[str, int]) -> Work:
+    value = tree.value
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise ExpressionFault(f"{value!r} is neither a number nor a word in quotes")
+    kept = value if isinstance(value, str) else float(value)
+    return lambda values: kept
+
+
+def _name(tree: ast.Name, places: Mapping[str, int]) -> Work:
+    if tree.id in NAMES:
+        constant = NAMES[tree.id]
+        return lambda values: constant
+    place = places[tree.id]
+    return lambda values: values[place]
+
+
+def _attribute(tree: ast.Attribute, places: Mapping[str, int]) -> Work:
+    known = _known(ast.unparse(tree))
+    return lambda values: known
+
+
+def _two_sided(tree: ast.BinOp, places: Mapping[str, int]) -> Work:
+    work, left, right = _operator(tree.op), _build(tree.left, places), _build(tree.right, places)
+    return lambda values: work(left(values), right(values))
+
+
+def _one_sided(tree: ast.UnaryOp, places: Mapping[str, int]) -> Work:
+    work, operand = _operator(tree.op), _build(tree.operand, places)
+    return lambda values: work(operand(values))
+
+
+def _and_or(tree: ast.BoolOp, places: Mapping[str, int]) -> Work:
+    parts = [_build(part, places) for part in tree.values]
+    decide = all if isinstance(tree.op, ast.And) else any
+    return lambda values: decide(part(values) for part in parts)
+
+
+def _compared(tree: ast.Compare, places: Mapping[str, int]) -> Work:
+    terms = [_build(term, places) for term in (tree.left, *tree.comparators)]
+    links = list(zip([_operator(op) for op in tree.ops], terms, terms[1:], strict=False))
+    return lambda values: all(holds(left(values), right(values)) for holds, left, right in links)
+
+
+def _chosen(tree: ast.IfExp, places: Mapping[str, int]) -> Work:
+    test, then, other = (_build(part, places) for part in (tree.test, tree.body, tree.orelse))
+    return lambda values: then(values) if test(values) else other(values)
+
+
+def _called(tree: ast.Call, places: Mapping[str, int]) -> Work:
+    function = _known(ast.unparse(tree.func))
+    args = [_build(arg, places) for arg in tree.args]
+    if any(keyword.arg is None for keyword in tree.keywords):
+        raise ExpressionFault("** is not allowed")
+    named = {str(keyword.arg): _build(keyword.value, places) for keyword in tree.keywords}
+    if not named:
+        return lambda values: function(*[arg(values) for arg in args])
+    return lambda values: function(
+        *[arg(values) for arg in args], **{name: value(values) for name, value in named.items()}
+    )
+
+
+def _row(tree: ast.Tuple, places: Mapping[str, int]) -> Work:
+    cells = [_build(cell, places) for cell in tree.elts]
+    return lambda values: tuple([cell(values) for cell in cells])
+
+
+def _cell(tree: ast.Subscript, places: Mapping[str, int]) -> Work:
+    row, index = _build(tree.value, places), _build(tree.slice, places)
+    return lambda values: row(values)[int(index(values))]
+
+
+def _operator(kind: ast.AST) -> Callable[..., Any]:
+    if type(kind) not in OPERATORS:
+        raise ExpressionFault(f"{type(kind).__name__} is no operator here")
+    return OPERATORS[type(kind)]
+
+
+def _known(name: str) -> Any:
+    """A function or constant by name, from the short list alone."""
+    known = {**FUNCTIONS, **CALCULATIONS}
+    if name not in known:
+        near = get_close_matches(name, known, 1)
+        raise ExpressionFault(f"{name[:60]} is no calculation here" + (f"; did you mean {near[0]}?" if near else ""))
+    return known[name]
+
+
+BUILDERS: Mapping[type[ast.expr], Callable[[Any, Mapping[str, int]], Work]] = {
+    ast.Constant: _constant,
+    ast.Name: _name,
+    ast.Attribute: _attribute,
+    ast.BinOp: _two_sided,
+    ast.UnaryOp: _one_sided,
+    ast.BoolOp: _and_or,
+    ast.Compare: _compared,
+    ast.IfExp: _chosen,
+    ast.Call: _called,
+    ast.Tuple: _row,
+    ast.Subscript: _cell,
+}
