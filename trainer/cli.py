@@ -15,6 +15,7 @@ from trainer.errors import ContentError, TrainerError
 if TYPE_CHECKING:
     from trainer.content.library import Library
     from trainer.worksheets.problem import Variant
+    from trainer.worksheets.snapshot import KeptStep
 
 DATA = click.option(
     "--data",
@@ -100,7 +101,7 @@ def mark(problem: str, seed: int, entries: tuple[str, ...], as_json: bool, data:
     from trainer.practice.public import mark_texts
 
     variant = _variant(problem, seed, data)
-    marked = mark_texts(variant, dict(_named(entry) for entry in entries))
+    marked = mark_texts(variant, _texts(entries))
     if as_json:
         _print_json(marked)
         return
@@ -113,14 +114,19 @@ def mark(problem: str, seed: int, entries: tuple[str, ...], as_json: bool, data:
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @DATA
 def check(folder: Path | None, data: Path | None) -> None:
-    """Validate question banks and lessons, the shipped ones and those of FOLDER or the data folder."""
-    from trainer.content.library import check as faults_of
-    from trainer.figures import FIGURES
+    """Validate question banks and lessons: the shipped ones and those of FOLDER or the data folder.
 
-    library = _library(folder or data)
+    FOLDER holds question_banks or lessons, as a data folder does, or banks or lessons themselves.
+    """
+    from trainer.content.library import check as faults_of
+    from trainer.content.library import read_library, read_with
+    from trainer.figures import FIGURES
+    from trainer.settings import load_settings
+
+    library = read_with(folder) if folder else read_library(load_settings(data).data)
     faults = list(faults_of(library, FIGURES))
     if faults:
-        raise ContentError([*faults, f"{len(faults)} faults."])
+        raise ContentError([*faults, "1 fault." if len(faults) == 1 else f"{len(faults)} faults."])
     click.echo(f"{len(library.problems)} problems and {len(library.lessons)} lessons are sound.")
 
 
@@ -142,11 +148,16 @@ def verify(data: Path | None) -> None:
     click.echo(f"The database is sound; {verified.attempts} attempts and {verified.entries} entries are as recorded.")
 
 
-def _named(entry: str) -> tuple[str, str]:
-    name, sign, text = entry.partition("=")
-    if not sign:
-        raise TrainerError(f"{entry[:80]} is not STEP=TEXT")
-    return name.strip(), text
+def _texts(entries: tuple[str, ...]) -> dict[str, str]:
+    texts: dict[str, str] = {}
+    for entry in entries:
+        name, sign, text = entry.partition("=")
+        if not sign:
+            raise TrainerError(f"{entry[:80]} is not STEP=TEXT")
+        if name.strip() in texts:
+            raise TrainerError(f"{name.strip()[:80]} is given twice")
+        texts[name.strip()] = text
+    return texts
 
 
 def _library(data: Path | None) -> Library:
@@ -170,14 +181,23 @@ def _print_json(value: Any) -> None:
 
 
 def _print_variant(variant: Variant, solution: bool) -> None:
-    from trainer.units import format_quantity
     from trainer.worksheets.snapshot import snapshot
 
     kept = snapshot(variant)
     click.echo(kept.text())
     for number, step in enumerate(kept.steps, 1):
-        found = ""
-        if solution:
-            single = step.kind == "number"
-            found = ": " + (format_quantity(step.value, step.decimals, step.unit) if single else str(step.value))
+        found = f": {_shown(step)}" if solution else ""
         click.echo(f"{number}. {step.title} ({step.name}){found}")
+
+
+def _shown(step: KeptStep) -> str:
+    """The value of a step in words; of what may stand in several orders, each chain that must be kept."""
+    from trainer.units import format_quantity
+
+    if step.kind == "number":
+        return format_quantity(step.value, step.decimals, step.unit)
+    if step.kind == "row":
+        return "; ".join(format_quantity(each, step.decimals, step.unit) for each in step.value)
+    if step.kind == "order":
+        return " / ".join("; ".join(chain) for chain in step.value)
+    return step.value if isinstance(step.value, str) else "; ".join(step.value)

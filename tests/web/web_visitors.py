@@ -8,7 +8,8 @@ from flask import Flask
 from sqlalchemy import select
 
 from trainer.practice import attempts
-from trainer.storage.models import Attempt, Entry, Learner
+from trainer.storage.entries import KeptEntry, entries_of
+from trainer.storage.models import Attempt, Learner
 from trainer.units import format_number
 from trainer.web.services import Services
 from trainer.worksheets.snapshot import Snapshot
@@ -32,9 +33,9 @@ def count(app: Flask, table: type) -> int:
         return len(session.scalars(select(table.id)).all())
 
 
-def entries(app: Flask) -> list[Entry]:
+def entries(app: Flask, sheet: str) -> list[KeptEntry]:
     with services_of(app).database.reading() as session:
-        return list(session.scalars(select(Entry).order_by(Entry.number)))
+        return entries_of(session, attempt_of(sheet))
 
 
 class Visitor:
@@ -62,6 +63,7 @@ class Visitor:
         """Make a guest by a first form, and tell who it is."""
         before = learners(self.app)
         assert self.post("/preferences/", decimal_sign=".", temperature_unit="°C").status_code == 303
+        self.page("/preferences/")  # which says once that they are kept
         (new,) = learners(self.app) - before
         return new
 

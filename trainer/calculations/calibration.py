@@ -61,6 +61,57 @@ class Components(NamedTuple):
     hysteresis: float
 
 
+def components(up: Array, down: Array | None = None) -> Components:
+    """Split the errors of a run into zero, span, linearity and hysteresis.
+
+    Parameters
+    ----------
+    up, down : ndarray, shape (n,)
+        Errors at points spread evenly from 0 to 100 %, upwards and, if it was done, downwards [% of span].
+
+    Returns
+    -------
+    Components
+        The first three of the mean of both ways.
+
+    Examples
+    --------
+    >>> components(np.array([0.5, 0.5, 0.5, 0.5, 0.5]))
+    Components(zero=0.5, span=0.0, linearity=0.0, hysteresis=0.0)
+    """
+    down = up if down is None else down
+    mean = 0.5 * (up + down)
+    line = np.linspace(mean[0], mean[-1], mean.size)
+    return Components(
+        zero=float(mean[0]),
+        span=float(mean[-1] - mean[0]),
+        linearity=float(np.abs(mean - line).max()),
+        hysteresis=float(np.abs(up - down).max()),
+    )
+
+
+def greatest(parts: Components) -> ErrorType:
+    """Name the greatest of the parts of an error, their signs left out.
+
+    Parameters
+    ----------
+    parts : Components
+        What the errors of a record were split into [% of span].
+
+    Returns
+    -------
+    {'zero', 'span', 'linearity', 'hysteresis'}
+        The first of them if several are equal.
+
+    Examples
+    --------
+    >>> greatest(Components(zero=0.1, span=-0.6, linearity=0.05, hysteresis=0.2))
+    'span'
+    """
+    names: tuple[ErrorType, ...] = ("zero", "span", "linearity", "hysteresis")
+    return max(zip(names, parts, strict=True), key=lambda part: abs(part[1]))[0]
+
+
 @dataclass(frozen=True, eq=False)
 class Record:
     """Outputs of one calibration run, usually five points, upwards and, if it was done, downwards.
@@ -122,22 +173,13 @@ class Record:
     @property
     def components(self) -> Components:
         """Zero, span, linearity and hysteresis; the first three of the mean of both ways [% of span]."""
-        mean = 0.5 * (self.errors_up + self.errors_down)
-        line = np.interp(self.points, self.points[[0, -1]], mean[[0, -1]])
-        return Components(
-            zero=float(mean[0]),
-            span=float(mean[-1] - mean[0]),
-            linearity=float(np.abs(mean - line).max()),
-            hysteresis=float(np.abs(self.errors_up - self.errors_down).max()),
-        )
+        return components(self.errors_up, self.errors_down)
 
     def error_type(self, limit: float = 0.0) -> ErrorType:
         """Name the greatest part of the errors, or none where every error is within a limit [% of span]."""
         if self.passes(limit):
             return "none"
-        parts = self.components._asdict()
-        names: tuple[ErrorType, ...] = ("zero", "span", "linearity", "hysteresis")
-        return max(names, key=lambda name: abs(parts[name]))
+        return greatest(self.components)
 
 
 def judged(as_found: Record, as_left: Record | None, limit: float) -> Verdict:

@@ -92,6 +92,32 @@ def from_resolution(step: Number) -> Number:
     return step / math.sqrt(12.0)
 
 
+def deviation(readings: Array) -> float:
+    """Experimental standard deviation of repeated independent readings.
+
+    Parameters
+    ----------
+    readings : ndarray, shape (n,)
+        At least two readings [any unit].
+
+    Returns
+    -------
+    float
+        Spread of single readings about their mean [same unit].
+
+    References
+    ----------
+    JCGM 100:2008, 4.2.2.
+
+    Examples
+    --------
+    >>> deviation(np.array([5.007, 4.994, 5.005, 4.990, 4.999]))
+    0.00718
+    """
+    within("number of readings", readings.size, 2, math.inf)
+    return float(readings.std(ddof=1))
+
+
 class Mean(NamedTuple):
     """Mean of repeated readings and its standard uncertainty [unit of the readings]."""
 
@@ -120,8 +146,7 @@ def from_readings(readings: Array) -> Mean:
     >>> from_readings(np.array([5.007, 4.994, 5.005, 4.990, 4.999]))
     Mean(value=4.999, uncertainty=0.0032)
     """
-    within("number of readings", readings.size, 2, math.inf)
-    return Mean(float(readings.mean()), float(readings.std(ddof=1)) / math.sqrt(readings.size))
+    return Mean(float(readings.mean()), deviation(readings) / math.sqrt(readings.size))
 
 
 def combined(

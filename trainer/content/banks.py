@@ -14,11 +14,10 @@ from trainer.content.givens import is_number, is_pair, read_draws
 from trainer.content.worksheet_tables import read_worksheets
 from trainer.errors import TrainerError
 from trainer.worksheets.draw import Draw
-from trainer.worksheets.problem import Problem
+from trainer.worksheets.problem import LEVELS, Problem
 from trainer.worksheets.snapshot import PLACEHOLDER
 from trainer.worksheets.worksheet import Given, Step, Worksheet
 
-LEVELS = ("F", "W", "A")
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SIZE_AT_MOST = 512 * 1024
 KEYS: Mapping[str, type] = {
@@ -99,13 +98,12 @@ class _ProblemReader:
                 self.faults.add(key, "nothing", "is required")
         for key, kind in KEYS.items():
             if key in self.entry and not isinstance(self.entry[key], kind):
-                self.faults.add(key, self.entry[key], f"is {KINDS[kind]}")
-        if len(self.faults.lines) > before:
-            return None
+                self.faults.add(key, self.entry.pop(key), f"is {KINDS[kind]}")
+        self._check_words()
         sheet = self._worksheet()
         if sheet is None:
             return None
-        self._check_words(sheet)
+        self._check_text(sheet)
         draws = read_draws(self.entry, sheet, self.faults)
         self._check_names(sheet)
         if len(self.faults.lines) > before:
@@ -131,29 +129,31 @@ class _ProblemReader:
         )
 
     def _worksheet(self) -> Worksheet | None:
-        name = self.entry["worksheet"]
-        if name not in self.worksheets:
+        name = self.entry.get("worksheet")
+        if name is not None and name not in self.worksheets:
             self.faults.name("worksheet", name, self.worksheets)
-            return None
-        return self.worksheets[name]
+        return self.worksheets.get(name) if name is not None else None
 
-    def _check_words(self, sheet: Worksheet) -> None:
-        if not SLUG.fullmatch(self.entry["id"]):
+    def _check_words(self) -> None:
+        if not SLUG.fullmatch(self.entry.get("id", "a")):
             self.faults.add("id", self.entry["id"], "has small letters, digits and single hyphens")
-        if self.entry["level"] not in LEVELS:
+        if self.entry.get("level", "F") not in LEVELS:
             self.faults.name("level", self.entry["level"], LEVELS)
         for key in ("title", "text", "place"):
-            if not self.entry[key].strip():
+            if not self.entry.get(key, "a").strip():
                 self.faults.add(key, "nothing", "is required")
-        shown = [given.name for given in sheet.givens.values() if not given.hidden]
-        for match in PLACEHOLDER.finditer(self.entry["text"]):
-            if match[1] not in shown:
-                self.faults.name("text", match[1], shown)
-        if left := re.search(r"[{}].{0,20}", PLACEHOLDER.sub("", self.entry["text"])):
-            self.faults.add("text", left[0], "is no place for a given: write {name} or {name:bare}")
         for caution in self.entry.get("cautions", ()):
             if not isinstance(caution, str) or not caution.strip():
                 self.faults.add("cautions", caution, "is a list of texts")
+
+    def _check_text(self, sheet: Worksheet) -> None:
+        text = self.entry.get("text", "")
+        shown = [given.name for given in sheet.givens.values() if not given.hidden]
+        for match in PLACEHOLDER.finditer(text):
+            if match[1] not in shown:
+                self.faults.name("text", match[1], shown)
+        if left := re.search(r"[{}].{0,20}", PLACEHOLDER.sub("", text)):
+            self.faults.add("text", left[0], "is no place for a given: write {name} or {name:bare}")
 
     def _check_names(self, sheet: Worksheet) -> None:
         nodes: dict[str, Given | Step] = {**sheet.givens, **sheet.steps}

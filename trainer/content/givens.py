@@ -41,6 +41,8 @@ class _GivensReader:
         for rows in self.entry.get("together", ()):
             if together := self._together(rows):
                 yield together
+        if "givens" not in self.entry:
+            return  # told already
         for name, how in self.entry["givens"].items():
             if name not in self.sheet.givens:
                 self.faults.name("givens", name, self.sheet.givens)

@@ -21,8 +21,8 @@ from trainer.content.markdown import (
     outline,
     render,
 )
+from trainer.worksheets.problem import LEVELS
 
-LEVELS = ("F", "W", "A")
 SIZE_AT_MOST = 64 * 1024
 FENCE = "+++"
 STRANDS = "strands.toml"

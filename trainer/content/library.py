@@ -13,10 +13,11 @@ from trainer.content.banks import read_banks
 from trainer.content.faults import one_line
 from trainer.content.folders import shipped
 from trainer.content.lessons import Lesson, check_bodies, read_lessons, read_strands
+from trainer.errors import TrainerError
 from trainer.units import format_number
 from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.problem import Problem, Variant
-from trainer.worksheets.snapshot import snapshot
+from trainer.worksheets.tolerance import decimals_for
 
 BANKS, LESSONS = "question_banks", "lessons"
 SEEDS_CHECKED = 200
@@ -42,8 +43,28 @@ class Library:
 
 
 def read_library(own: Path | None = None) -> Library:
-    """Read the shipped content and then that of the data folder ``own``; see :func:`holds_content`."""
-    banks, texts = _folders(BANKS, own), _folders(LESSONS, own)
+    """Read the shipped content and then that of the data folder ``own``."""
+    return _read(*(_together(name, own / name if own else None) for name in (BANKS, LESSONS)))
+
+
+def read_with(folder: Path) -> Library:
+    """Read the shipped content and that of a folder: a content folder, or one of banks or of lessons alone.
+
+    Raises
+    ------
+    TrainerError
+        If the folder holds nothing of the kind.
+    """
+    if any((folder / name).is_dir() for name in (BANKS, LESSONS)):
+        return read_library(folder)
+    if any(folder.glob("*.md")):
+        return _read(_together(BANKS), _together(LESSONS, folder))
+    if any(folder.glob("*.toml")):
+        return _read(_together(BANKS, folder), _together(LESSONS))
+    raise TrainerError(f"{folder} holds no {BANKS} or {LESSONS} folder, no bank and no lesson")
+
+
+def _read(banks: list[Path], texts: list[Path]) -> Library:
     problems, bank_faults = read_banks(banks, WORKSHEETS)
     lessons, lesson_faults = read_lessons(texts)
     strands, _ = read_strands(texts)
@@ -51,15 +72,10 @@ def read_library(own: Path | None = None) -> Library:
     return Library(problems, by_skill, strands, (*bank_faults, *lesson_faults))
 
 
-def holds_content(folder: Path) -> bool:
-    """Whether a folder has banks or lessons of its own."""
-    return any((folder / name).is_dir() for name in (BANKS, LESSONS))
-
-
-def _folders(name: str, own: Path | None) -> list[Path]:
-    """The shipped folder of a name and that of the data folder, each once."""
-    found = {folder.resolve(): folder for folder in (shipped(name), *([own / name] if own else [])) if folder.is_dir()}
-    return list(found.values())
+def _together(name: str, own: Path | None = None) -> list[Path]:
+    """The shipped folder of a name and one's own, if there, each once."""
+    folders = [shipped(name), *([own] if own else [])]
+    return list({folder.resolve(): folder for folder in folders if folder.is_dir()}.values())
 
 
 def check(library: Library, figures: Collection[str] | None = None, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
@@ -103,7 +119,8 @@ def check_draws(problem: Problem, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
 
 def _count_figures(variant: Variant, figures: dict[str, set[int]]) -> None:
     """Note how many figures each number has when it is typed to its tolerance."""
-    for step in snapshot(variant).steps:
+    for step in variant.worksheet.steps.values():
         if step.kind == "number":
-            typed = format_number(abs(step.value), step.decimals)
+            decimals = decimals_for(variant.tolerance(step)) if step.decimals is None else step.decimals
+            typed = format_number(abs(variant.values[step.name]), decimals)
             figures.setdefault(step.name, set()).add(len(typed.replace(".", "")))

@@ -6,7 +6,7 @@ rests on, in plain values, so that an entry can be marked again from what was st
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -98,9 +98,11 @@ def basis(
     """What an entry for a step is judged against.
 
     ``earlier`` holds the learner's values of earlier steps, but none whose true value has been shown. Without the
-    ``worksheet``, or with one of another version, nothing is followed up.
+    ``worksheet``, or with one of another version, nothing is followed up. Slips of earlier steps are not looked for
+    where the learner has had that step right.
     """
     step, typed = snapshot.step(name), dict(earlier or {})
+    passed = {key for key, value in typed.items() if value.right and key != name}
     typed = {key: value for key, value in typed.items() if key in step.needs}
     wrong = [key for key, value in typed.items() if not value.right]
     graph = (
@@ -124,7 +126,7 @@ def basis(
         follows=_followed(snapshot, step, graph, pinned) if graph and wrong else None,
         mend=min(order.index(key) for key in wrong) + 1 if wrong else 0,
         blocked=any(_beyond(snapshot.step(key), typed[key].value) for key in wrong),
-        slips=tuple(_slips(snapshot, step, graph, pinned)),
+        slips=tuple(_slips(snapshot, step, graph, pinned, passed)),
         second_look=second_look,
         half_for_unit=half_for_unit,
     )
@@ -258,11 +260,11 @@ def _followed(snapshot: Snapshot, step: KeptStep, graph: Worksheet, pinned: Mapp
 
 
 def _slips(
-    snapshot: Snapshot, step: KeptStep, graph: Worksheet | None, pinned: Mapping[str, Any]
+    snapshot: Snapshot, step: KeptStep, graph: Worksheet | None, pinned: Mapping[str, Any], passed: Collection[str]
 ) -> Iterator[KnownSlip]:
     """Slips of this step and those carried from earlier ones; after a wrong entry, this step's also worked from it."""
     for slip in snapshot.slips:
-        if step.name in slip.values:
+        if step.name in slip.values and slip.step not in passed:
             yield KnownSlip(slip.name, slip.message, slip.values[step.name])
         if graph and pinned and slip.step == step.name and slip.name in graph.slips:
             worked = graph.solve_slip(graph.slips[slip.name], snapshot.given_values, pinned)

@@ -1,1 +1,1 @@
-"""Evidence to standing and review dates; plain values in and out."""
+"""Evidence to standing, review dates and the statistics of items; plain values in and out."""

@@ -6,14 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 
-from trainer.learning.criteria import READY_IN_A_ROW, READY_IN_A_ROW_SAFETY, criterion
+from trainer.learning.criteria import criterion
 from trainer.learning.evidence import Evidence, plant_day, sessions, utc
 from trainer.learning.reviews import next_review
-
-__all__ = [
-    "KEPT", "KEPT_SESSIONS", "NOT_STARTED", "PRACTICING", "READY", "READY_IN_A_ROW", "READY_IN_A_ROW_SAFETY",
-    "REFRESH_DUE", "STAGES", "Evidence", "Standing", "standing",
-]  # fmt: skip
 
 KEPT_SESSIONS = 3
 
@@ -121,7 +116,10 @@ def _since_last_miss(evidence: Iterable[Evidence]) -> list[Evidence]:
     """The right answers since the last miss, oldest first; at one and the same moment a miss comes last."""
     row: list[Evidence] = []
     for each in sorted(evidence, key=lambda each: (utc(each.made), -each.value, each.problem)):
-        row = [*row, each] if each.right else []
+        if each.right:
+            row.append(each)
+        else:
+            row.clear()
     return row
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 
 from trainer.content.lessons import Lesson
 from trainer.content.library import Library
-from trainer.learning.standing import NOT_STARTED, PRACTICING, Evidence, Standing, standing
+from trainer.learning.evidence import Evidence
+from trainer.learning.standing import NOT_STARTED, PRACTICING, Standing, standing
 from trainer.storage.attempts import skills_tried
 from trainer.storage.evidence import evidence_of
 
@@ -34,13 +35,14 @@ def skill_rows(session: Session | None, library: Library, learner_id: UUID | Non
         tried = skills_tried(session, learner_id)
         for row in evidence_of(session, learner_id):
             if row.evidence:
-                shown.setdefault(row.skill, []).append(Evidence(row.finished, row.value))
+                shown.setdefault(row.skill, []).append(Evidence(row.finished, row.value, row.source))
     return [_row(library, lesson, shown.get(lesson.skill, []), tried) for lesson in library.lessons.values()]
 
 
 def _row(library: Library, lesson: Lesson, evidence: list[Evidence], tried: set[str]) -> SkillRow:
-    now = standing(evidence, lesson.safety)
+    problems = len(library.by_skill.get(lesson.skill, []))
+    now = standing(evidence, lesson.safety, jobs=problems)
     if now.stage == NOT_STARTED and lesson.skill in tried:
-        now = Standing(PRACTICING, now.in_a_row, now.wanted)
+        now = replace(now, stage=PRACTICING)
     newest = max((each.made for each in evidence), default=None)
-    return SkillRow(lesson, len(library.by_skill.get(lesson.skill, [])), now, len(evidence), newest)
+    return SkillRow(lesson, problems, now, len(evidence), newest)

@@ -13,6 +13,18 @@ from trainer.language import gettext
 OTHER = {"°C": "°F", "°F": "°C", "m": "ft"}  # the unit that is shown beside
 
 
+def beside(value: float, unit: str) -> tuple[float, str] | None:
+    """A temperature or a length in the other unit of the trade, with that unit; None for all else.
+
+    Examples
+    --------
+    >>> beside(51.5, "°C")
+    (124.7, '°F')
+    """
+    other = OTHER.get(unit)
+    return (units.convert(value, unit, other), other) if other else None
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A value that follows from what was typed; `note` is a word on it."""
@@ -26,8 +38,7 @@ class Line:
     @property
     def beside(self) -> tuple[float, str] | None:
         """The same in the other unit of the trade, for temperatures and lengths."""
-        other = OTHER.get(self.unit)
-        return (units.convert(self.value, self.unit, other), other) if other else None
+        return beside(self.value, self.unit)
 
 
 @dataclass(frozen=True, slots=True)

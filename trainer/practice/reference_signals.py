@@ -20,7 +20,7 @@ from trainer.calculations.signals import (
     value_from_signal,
 )
 from trainer.language import gettext
-from trainer.practice.reference import Line, Meaning, Way, read_in, read_typed, ways
+from trainer.practice.reference import Line, Meaning, Way, read_typed, ways
 
 SIGNAL_SOURCE = (
     "IEC 60381-1:1982 (direct current signals), IEC 60381-2:1978 (direct voltage signals); "
@@ -73,16 +73,20 @@ def read_range(lower: str, upper: str, decimal: str = ".") -> ProcessRange:
     >>> read_range("-30", "50 °C")
     ProcessRange(lower=-30.0, upper=50.0, unit='°C')
     """
-    unit = _unit_of(upper, decimal) or _unit_of(lower, decimal)
-    if not unit:
-        return ProcessRange(read_typed(lower, decimal).number, read_typed(upper, decimal).number, "")
-    return ProcessRange(read_in(lower, unit, decimal), read_in(upper, unit, decimal), unit)
+    unit = read_unit(upper, decimal) or read_unit(lower, decimal)
+    return ProcessRange(_end(lower, unit, decimal), _end(upper, unit, decimal), unit)
 
 
-def _unit_of(text: str, decimal: str) -> str:
+def read_unit(text: str, decimal: str = ".") -> str:
+    """The unit typed at an end of a range, by its name; nothing where there is none."""
     typed = read_typed(text, decimal).unit
     found = units.spelled(typed) or units.unit(typed)  # the second refuses, and offers the nearest
     return found.name
+
+
+def _end(text: str, unit: str, decimal: str) -> float:
+    number = read_typed(text, decimal).number
+    return units.convert(number, read_unit(text, decimal) or unit, unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from trainer.calculations import rtd, thermocouples
 from trainer.calculations.curves import CURVES, Curve
 from trainer.errors import OutOfRange
 from trainer.language import gettext
-from trainer.practice.reference import DegreeRow, Line, Meaning, Way, degree_rows, ways
+from trainer.practice.reference import DegreeRow, Line, Meaning, Way, degree_rows, read_in, ways
 
 RESISTANCE_CURVES = {curve.name: curve for curve in CURVES}
 KINDS = {kind: kind for kind in thermocouples.KINDS}
@@ -21,6 +21,11 @@ TEMPERATURE_DECIMALS = 2
 def resistance_decimals(r0: float) -> int:
     """Decimals of a resistance: hundredths of an ohm as printed for 100 Ω, one more for a 10 Ω sensor."""
     return 2 if r0 >= 50.0 else 3
+
+
+def read_r0(text: str, curve: Curve, decimal: str = ".") -> float:
+    """Read the resistance at 0 °C [Ω]; one that no sensor has is refused."""
+    return rtd.resistance(0.0, read_in(text, "Ω", decimal), curve)
 
 
 def resistance_rows(curve: Curve, r0: float) -> tuple[DegreeRow, ...]:
@@ -143,8 +148,9 @@ def emf_ways(
     return ways(text, (Meaning(degrees, from_temperature), Meaning(("mV",), from_emf)), decimal)
 
 
-def checked_terminal(celsius: float, kind: str) -> float:
-    """The temperature of the terminals, refused where the type has no emf for it."""
+def read_terminal(text: str, kind: str, decimal: str = ".") -> float:
+    """Read the temperature of the terminals [°C]; one for which the type has no emf is refused."""
+    celsius = read_in(text, "°C", decimal)
     thermocouples.emf(celsius, kind)
     return celsius
 

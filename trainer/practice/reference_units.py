@@ -107,9 +107,11 @@ def unit_ways(text: str, chosen: str = "°C", decimal: str = ".") -> tuple[Way, 
 
 
 def _into_all(name: str) -> Callable[[float], tuple[Line, ...]]:
+    names = [each.name for each in units_of(units.unit(name).dimension)]
+
     def lines(value: float) -> tuple[Line, ...]:
-        converted = ((into(value, name, each.name), each.name) for each in units_of(units.unit(name).dimension))
-        return tuple(Line(unit or gettext("plain number"), number, unit, decimals_for(number)) for number, unit in converted)
+        numbers = ((to, into(value, name, to)) for to in names)
+        return tuple(Line(to or gettext("plain number"), number, to, decimals_for(number)) for to, number in numbers)
 
     return lines
 

@@ -15,13 +15,15 @@ from trainer.calculations.leads import (
 from trainer.calculations.loops import longest_cable
 from trainer.calculations.ranges import within
 from trainer.language import gettext
-from trainer.practice.reference import Line, Meaning, Way, ways
+from trainer.practice.reference import Line, Meaning, Way, read_in, ways
 
 WIRE_SOURCE = (
-    "AWG: diameters of ASTM B258, copper of NBS Handbook 100 (1966), solid conductor. mm²: largest resistance allowed by "
-    "IEC 60228:2004 to plain copper, classes 1 and 2, flexible classes 5 and 6; 0.75 and 1 mm² from memory. Temperature "
-    "coefficient 0.00393 for one degree at 20 °C, annealed copper, from memory; the correction table of IEC 60228 uses 0.004"
+    "AWG: diameters of ASTM B258, copper of NBS Handbook 100 (1966), solid conductor. mm²: largest resistance that "
+    "IEC 60228:2004 allows to plain copper, classes 1 and 2, flexible classes 5 and 6; 0.75 and 1 mm² from memory. "
+    "Temperature coefficient of annealed copper 0.00393 for one degree at 20 °C, from memory; the correction table of "
+    "IEC 60228 uses 0.004"
 )
+USUAL_TEMPERATURE = 20.0
 GAUGES = range(8, 31, 2)
 KILOMETER = 1000.0
 LONGEST = 100_000.0  # m, as conductor_resistance takes it
@@ -99,6 +101,13 @@ def _row(conductor: Conductor, temperature: float) -> WireRow:
     return WireRow(conductor, per_thousand_feet, warm, 2.0 * warm)
 
 
+def read_conductor_temperature(text: str, decimal: str = ".") -> float:
+    """Read the temperature of a conductor [°C]; one that no cable stands is refused."""
+    celsius = read_in(text, "°C", decimal)
+    conductor_resistance(0.0, 0.0, celsius)
+    return celsius
+
+
 def wire_ways(text: str, conductor: Conductor, temperature: float = 20.0, decimal: str = ".") -> tuple[Way, ...]:
     """Read a value as a length of cable and as a resistance.
 
@@ -135,19 +144,10 @@ def wire_ways(text: str, conductor: Conductor, temperature: float = 20.0, decima
 
     def from_resistance(ohms: float) -> tuple[Line, ...]:
         within("resistance", ohms, 0.0, conductor_resistance(LONGEST, conductor.per_kilometer, temperature), "Ω")
+        one, loop = longest_cable(2.0 * ohms, 0.0, per_kilometer), longest_cable(ohms, 0.0, per_kilometer)
         return (
-            Line(
-                gettext("Cable whose one conductor has it"),
-                longest_cable(2.0 * ohms, 0.0, per_kilometer),
-                "m",
-                LENGTH_DECIMALS,
-            ),
-            Line(
-                gettext("Cable that has it there and back"),
-                longest_cable(ohms, 0.0, per_kilometer),
-                "m",
-                LENGTH_DECIMALS,
-            ),
+            Line(gettext("Cable, one conductor"), one, "m", LENGTH_DECIMALS),
+            Line(gettext("Cable, there and back"), loop, "m", LENGTH_DECIMALS),
         )
 
     return ways(text, (Meaning(("m",), from_length), Meaning(("Ω",), from_resistance)), decimal)

@@ -15,12 +15,26 @@ from trainer.content.library import read_library
 from trainer.settings import load_settings
 from trainer.storage.schema import open_storage
 from trainer.storage.secret import secret_key
-from trainer.web import faults, figures, home, lessons, policy, practice, preferences, progress, show, skills, visits
+from trainer.web import (
+    faults,
+    figures,
+    home,
+    lessons,
+    mixed,
+    policy,
+    practice,
+    preferences,
+    progress,
+    reference,
+    show,
+    skills,
+    visits,
+)
 from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-PAGES = (home, skills, practice, lessons, progress, preferences, figures)
+PAGES = (home, skills, practice, mixed, lessons, reference, progress, preferences, figures)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:

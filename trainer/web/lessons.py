@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from itertools import count, groupby
 from typing import Any
@@ -20,6 +21,7 @@ from trainer.web.visits import decimal_sign
 from trainer.worksheets.snapshot import snapshot
 
 pages = Blueprint("lessons", __name__, url_prefix="/lessons")
+TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)  # those of the text; those of an example have a class
 
 
 @pages.get("/")
@@ -47,6 +49,7 @@ def show(skill: str) -> str:
         return _figure(skill, next(numbers), name, values, caption)
 
     body = lesson.html(example=_example, figure=place_figure, address=lambda name: url_for("lessons.show", skill=name))
+    body = TABLE.sub(r'<div class="scroll">\g<0></div>', body)
     problems = services().library.by_skill.get(skill, [])
     return render_template("lesson.html", lesson=lesson, body=Markup(body), problems=problems)  # noqa: S704 - made by us
 

@@ -27,6 +27,7 @@ from trainer.worksheets.snapshot import KeptStep, Snapshot, snapshot
 
 pages = Blueprint("practice", __name__)
 EXAMPLES = 1000
+UNPRINTABLE = {code: "\ufffd" for code in range(32) if chr(code) not in "\t\n\r"}  # neither page nor database holds them
 
 
 @pages.post("/problems/<problem_id>/start")
@@ -155,6 +156,10 @@ def _step(kept: Snapshot, name: str) -> KeptStep:
 
 def _typed(step: KeptStep, form: MultiDict[str, str]) -> str:
     """The boxes of a step as one text."""
+    return _joined(step, form).translate(UNPRINTABLE)
+
+
+def _joined(step: KeptStep, form: MultiDict[str, str]) -> str:
     if step.kind in ("number", "choice"):
         return form.get("entry", "")
     if step.kind == "several":

@@ -11,14 +11,20 @@ from trainer import language
 from trainer.content.formulas import mathml
 from trainer.grading.entries import SEPARATOR
 from trainer.language import gettext
-from trainer.learning.standing import NOT_STARTED, PRACTICING, READY, Standing
+from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
 from trainer.units import convert, format_number, format_quantity
 from trainer.web.visits import decimal_sign, learner, temperature_unit
 from trainer.worksheets.draw import decimals_of
 from trainer.worksheets.kinds import Kind
 from trainer.worksheets.snapshot import KeptGiven, KeptStep
 
-SIGNS = {NOT_STARTED: ("○", ""), PRACTICING: ("◐", "follows"), READY: ("●", "right")}
+SIGNS = {
+    NOT_STARTED: ("○", ""),
+    PRACTICING: ("◐", "follows"),
+    READY: ("●", "right"),
+    KEPT: ("◉", "right"),
+    REFRESH_DUE: ("↻", "follows"),
+}
 OTHER = {"°C": "°F", "°F": "°C"}
 
 

@@ -10,9 +10,12 @@ from __future__ import annotations
 import ast
 import math
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from difflib import get_close_matches
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from trainer.errors import TrainerError
 from trainer.worksheets.vocabulary import CALCULATIONS
@@ -22,6 +25,30 @@ LENGTH_AT_MOST = 600
 NODES_AT_MOST = 200
 
 Work = Callable[[tuple[Any, ...]], Any]
+
+
+def each(row: Sequence[float]) -> NDArray[np.float64]:
+    """A row to work with cell by cell: arithmetic and calculations take all of its cells at once.
+
+    Examples
+    --------
+    >>> node("row(each(readings) / 16 * 100, 1)")({"readings": (4.0, 8.01)})
+    (25.0, 50.1)
+    """
+    return np.array(row, dtype=float)
+
+
+def row(cells: NDArray[Any], decimals: float | None = None) -> tuple[float, ...]:
+    """What was worked cell by cell as a row again, rounded where decimals are given.
+
+    Examples
+    --------
+    >>> row(each((4.03, 8.01)) - 4.0, 1)
+    (0.0, 4.0)
+    """
+    values = (float(cell) for cell in cells)
+    return tuple(values) if decimals is None else tuple(round(value, int(decimals)) for value in values)
+
 
 OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
     ast.Add: operator.add,
@@ -52,6 +79,8 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "sin": math.sin,
     "floor": math.floor,
     "ceil": math.ceil,
+    "each": each,
+    "row": row,
     "round": lambda x, decimals=0.0: round(x, int(decimals)),
 }
 NAMES: Mapping[str, Any] = {"none": None, "pi": math.pi}

@@ -14,7 +14,7 @@ from trainer.worksheets.kinds import Value, alike, near
 from trainer.worksheets.worksheet import Slip, Step, Worksheet
 
 DRAWS_AT_MOST = 400
-Level = str
+LEVELS = ("F", "W", "A")  # foundation, working, advanced
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Problem:
     worksheet: Worksheet
     title: str
     text: str
-    level: Level
+    level: str
     place: str
     draws: tuple[Draw, ...]
     skill: str = ""

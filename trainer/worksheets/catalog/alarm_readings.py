@@ -13,6 +13,7 @@ from trainer.worksheets.catalog.alarms import ALARM, CAUTION, DIRECTIONS, NORMAL
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 Row = tuple[float, ...]
+States = tuple[str, ...]
 OTHER: Mapping[str, Direction] = {"rising": "falling", "falling": "rising"}
 HAIR = 1e-6  # past the set point, not at it
 
@@ -26,7 +27,8 @@ alarm_readings = Worksheet(
     "Alarm state after each reading",
     "S4.1",
     figure=FigureUse(
-        "alarm trace", {name: name for name in ("set_point", "direction", "deadband", "reset", "states")} | {"trace": "readings"}
+        "alarm trace",
+        {name: name for name in ("set_point", "direction", "deadband", "reset", "states")} | {"trace": "readings"},
     ),
     sources=SOURCES[:1],
     cautions=(CAUTION,),
@@ -65,12 +67,10 @@ def half_each_side(direction: Direction, set_point: float, deadband: float) -> f
     return reset_value(set_point, deadband / 2, direction)
 
 
-def _states(direction: Direction, set_point: float, reset: float, readings: Row) -> tuple[str, ...] | None:
-    """State after each reading; None where the reset lies in the alarm, where no alarm can let go."""
+def _states(direction: Direction, set_point: float, reset: float, readings: Row) -> States:
+    """State after each reading; a reset value on the wrong side is no deadband at all."""
     deadband = set_point - reset if direction == "rising" else reset - set_point
-    if deadband < 0.0:
-        return None
-    alarm = Alarm(direction=direction, set_point=set_point, deadband=deadband)
+    alarm = Alarm(direction=direction, set_point=set_point, deadband=max(deadband, 0.0))
     history = run(alarm, np.arange(1.0, len(readings) + 1.0), np.array(readings))
     return tuple(ALARM if on else NORMAL for on in history.states)
 
@@ -85,34 +85,32 @@ def _states(direction: Direction, set_point: float, reset: float, readings: Row)
         "the alarm stays as it was."
     ),
 )
-def states(direction: Direction, set_point: float, reset: float, readings: Row) -> tuple[str, ...] | None:
+def states(direction: Direction, set_point: float, reset: float, readings: Row) -> States:
     return _states(direction, set_point, reset, readings)
 
 
 @states.slip("The deadband is left out: between set point and reset the alarm stays as it was.")
-def deadband_ignored(direction: Direction, set_point: float, readings: Row) -> tuple[str, ...] | None:
+def deadband_ignored(direction: Direction, set_point: float, readings: Row) -> States:
     return _states(direction, set_point, set_point, readings)
 
 
 @states.slip("The alarm comes at the set point; the reset value counts on the way back only.")
-def trips_at_reset(direction: Direction, reset: float, readings: Row) -> tuple[str, ...] | None:
+def trips_at_reset(direction: Direction, reset: float, readings: Row) -> States:
     hair = HAIR if direction == "rising" else -HAIR
     return _states(direction, reset + hair, reset + hair, readings)
 
 
 @states.slip("At the set point the alarm comes: the value need not be past it.")
-def at_set_point_left_out(direction: Direction, set_point: float, reset: float, readings: Row) -> tuple[str, ...] | None:
+def at_set_point_left_out(direction: Direction, set_point: float, reset: float, readings: Row) -> States:
     return _states(direction, set_point + (HAIR if direction == "rising" else -HAIR), reset, readings)
 
 
 @states.slip("At the reset value the alarm goes: the value need not be past it.")
-def at_reset_left_out(direction: Direction, set_point: float, reset: float, readings: Row) -> tuple[str, ...] | None:
+def at_reset_left_out(direction: Direction, set_point: float, reset: float, readings: Row) -> States:
     return _states(direction, set_point, reset - (HAIR if direction == "rising" else -HAIR), readings)
 
 
 @states.slip("That is the alarm of the other direction: which side of the set point is dangerous here?")
-def other_direction(
-    direction: Direction, set_point: float, deadband: float, readings: Row
-) -> tuple[str, ...] | None:
+def other_direction(direction: Direction, set_point: float, deadband: float, readings: Row) -> States:
     other = OTHER[direction]
     return _states(other, set_point, reset_value(set_point, deadband, other), readings)

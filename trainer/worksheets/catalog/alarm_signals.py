@@ -77,10 +77,8 @@ def band(deadband: float, lower: float, upper: float, signal_low: float, signal_
     return deadband / (upper - lower) * (signal_high - signal_low)
 
 
-@band.slip("A difference has no live zero: it is the distance between two signals.")
-def live_zero_added(
-    deadband: float, lower: float, upper: float, signal_low: float, signal_high: float
-) -> float | None:
+@band.slip("A difference has no live zero: it is the distance between two signals.", coincides=True)
+def live_zero_added(deadband: float, lower: float, upper: float, signal_low: float, signal_high: float) -> float | None:
     return signal_low + deadband / (upper - lower) * (signal_high - signal_low) if signal_low else None
 
 

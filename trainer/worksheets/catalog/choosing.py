@@ -147,7 +147,7 @@ sensor_by_range.given("margin", "Margin wanted above it", symbol="m", unit=DEGRE
 
 
 @sensor_by_range.prepared("Upper limits of J, K and S in class 2", unit="°C", kind="row", decimals=0)
-def limits(highest: float) -> Row:
+def limits() -> Row:
     return tuple(LIMITS["2", kind].highest for kind in "JKS")
 
 

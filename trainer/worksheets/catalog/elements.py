@@ -219,7 +219,9 @@ wiper_loading.given("position", "True position", symbol="p", unit="%")
 @wiper_loading.step(
     "Lower part of the track with the input beside it",
     symbol="R_p",
-    formula=(r"\frac{\frac{<position>}{100} \times <track> \times <load>}{\frac{<position>}{100} \times <track> + <load>}"),
+    formula=(
+        r"\frac{\frac{<position>}{100} \times <track> \times <load>}{\frac{<position>}{100} \times <track> + <load>}"
+    ),
     rule="The input lies in parallel with the part of the track below the wiper.",
     unit="kΩ",
     tolerance=relative(0.2, 0.0001),

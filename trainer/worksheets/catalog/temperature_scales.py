@@ -22,9 +22,7 @@ def _in_celsius(values: Mapping[str, Any]) -> str:
 
 
 def _nature(sheet: Worksheet) -> Callable[[Callable[[], str]], Step]:
-    return sheet.step(
-        "What is converted", name="nature", kind="choice", options=(READING, DIFFERENCE), rule=ASK_FIRST
-    )
+    return sheet.step("What is converted", name="nature", kind="choice", options=(READING, DIFFERENCE), rule=ASK_FIRST)
 
 
 def _change(value: float, nature: str, unit: Unit, to: Unit) -> float:
@@ -160,7 +158,9 @@ reading_in_celsius.slip(
     above_ice=lambda fahrenheit: fahrenheit + 32.0,
 )
 
-difference_in_celsius = Worksheet("difference-in-celsius", "A difference in °F on a °C display", "S1.7", sources=SOURCES)
+difference_in_celsius = Worksheet(
+    "difference-in-celsius", "A difference in °F on a °C display", "S1.7", sources=SOURCES
+)
 _declare_from_fahrenheit(
     difference_in_celsius, DIFFERENCE, "It has a size and no place on the thermometer: no 32 comes into a difference."
 )

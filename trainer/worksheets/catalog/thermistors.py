@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from trainer.calculations.elementary import exp, log
+from trainer.calculations.ranges import within
 from trainer.calculations.temperatures import convert
 from trainer.calculations.thermistor import KELVIN, Beta, SteinhartHart
 from trainer.worksheets.tolerance import relative
@@ -80,7 +81,9 @@ def sign_turned(beta: float, kelvin: float) -> float:
     tolerance=relative(0.5, 1.0),
 )
 def resistance(nominal: float, exponent: float) -> float:
-    return nominal * exp(exponent)
+    ohms = nominal * exp(exponent)
+    within("resistance", ohms, 0.1, 1e9, "Ω")  # beyond it kelvin were forgotten
+    return ohms
 
 
 @resistance.slip("The base is e, 2.718, not ten.")
