@@ -22,7 +22,11 @@ class Server:
         clean = {key: value for key, value in os.environ.items() if not key.startswith("TRAINER_")}
         command = [sys.executable, "-c", "from trainer.cli import main; main()", "serve", "--port", "0"]
         self.process = subprocess.Popen(
-            [*command, "--data", str(data), *options], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=clean
+            [*command, "--data", str(data), *options],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=clean,
         )
         line = self.process.stdout.readline()
         found = re.search(r"http://\S+/", line)
@@ -68,7 +72,9 @@ def serve(tmp_path) -> Iterator[Callable[..., Server]]:
 
 @pytest.fixture(scope="session")
 def chromium(needs) -> Iterator[object]:
-    found = next((path for path in ("/usr/bin/chromium", shutil.which("chromium")) if path and Path(path).exists()), None)
+    found = next(
+        (path for path in ("/usr/bin/chromium", shutil.which("chromium")) if path and Path(path).exists()), None
+    )
     needs("chromium", found, "the browser that the pages are walked in")
     sync_api = pytest.importorskip("playwright.sync_api")
     with sync_api.sync_playwright() as playwright:

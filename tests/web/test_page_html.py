@@ -11,7 +11,9 @@ from web_visitors import Visitor, snapshot_of, start_with_seed
 
 def pages_of(app, visitor: Visitor, library) -> dict[str, str]:
     """Every kind of page, and the sheet of every worksheet in its states."""
-    found = {f"visitor{address}": Visitor(app).page(address) for address in ("/", "/skills/", "/progress/", "/preferences/")}
+    found = {
+        f"visitor{address}": Visitor(app).page(address) for address in ("/", "/skills/", "/progress/", "/preferences/")
+    }
     guest, seen = visitor.become_guest(), set()
     for name, problem in library.problems.items():
         if problem.worksheet.name in seen:
@@ -35,7 +37,14 @@ def pages_of(app, visitor: Visitor, library) -> dict[str, str]:
     for skill in library.lessons:
         found[f"lesson {skill}"] = visitor.page(f"/lessons/{skill}")
         found[f"skill {skill}"] = visitor.page(f"/skills/{skill}")
-    for address in ("/", "/skills/", "/lessons/", "/progress/", "/preferences/", "/problems/brine-chiller-current/example/1"):
+    for address in (
+        "/",
+        "/skills/",
+        "/lessons/",
+        "/progress/",
+        "/preferences/",
+        "/problems/brine-chiller-current/example/1",
+    ):
         found[f"guest{address}"] = visitor.page(address)
     found["fault"] = visitor.get("/nowhere").get_data(as_text=True)
     return found

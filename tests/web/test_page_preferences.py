@@ -12,7 +12,9 @@ def prefer(visitor, decimal: str = ".", unit: str = "°C") -> None:
     assert visitor.post("/preferences/", decimal_sign=decimal, temperature_unit=unit).status_code == 303
 
 
-@pytest.mark.parametrize(("decimal", "shown", "not_shown"), [(".", r"\d+\.\d\d mA", r"\d,\d"), (",", r"\d+,\d\d mA", r"\d\.\d")])
+@pytest.mark.parametrize(
+    ("decimal", "shown", "not_shown"), [(".", r"\d+\.\d\d mA", r"\d,\d"), (",", r"\d+,\d\d mA", r"\d\.\d")]
+)
 def test_numbers_are_shown_with_ones_own_sign(app, visitor, decimal, shown, not_shown):
     prefer(visitor, decimal)
     sheet = visitor.start()
@@ -33,7 +35,8 @@ def test_numbers_are_taken_with_ones_own_sign(app, visitor, decimal):
 
 # A sign before three digits may mark thousands: one's own decimal sign does not, the other one is asked about.
 @pytest.mark.parametrize(
-    ("decimal", "typed", "read"), [(",", "1,250", True), (",", "1.250", False), (".", "1.250", True), (".", "1,250", False)]
+    ("decimal", "typed", "read"),
+    [(",", "1,250", True), (",", "1.250", False), (".", "1.250", True), (".", "1,250", False)],
 )
 def test_the_sign_decides_what_could_be_thousands(app, visitor, decimal, typed, read):
     prefer(visitor, decimal)

@@ -126,7 +126,7 @@ def basis(
         follows=_followed(snapshot, step, graph, pinned) if graph and wrong else None,
         mend=min(order.index(key) for key in wrong) + 1 if wrong else 0,
         blocked=any(_beyond(snapshot.step(key), typed[key].value) for key in wrong),
-        slips=tuple(_slips(snapshot, step, graph, pinned, passed)),
+        slips=tuple(_slips(snapshot, step, graph, pinned, passed, decimal)),
         second_look=second_look,
         half_for_unit=half_for_unit,
     )
@@ -202,7 +202,7 @@ def _named(value: Any, against: Basis) -> Mark | None:
             0.0,
             gettext("More than one slip leads here. Work the first step on its own and check it."),
         )
-    return next((Mark("slip", 0.0, gettext(slip.message), slip.name) for slip in met.values()), None)
+    return next((Mark("slip", 0.0, slip.message, slip.name) for slip in met.values()), None)
 
 
 def _scale(value: float, against: Basis) -> Mark | None:
@@ -260,13 +260,19 @@ def _followed(snapshot: Snapshot, step: KeptStep, graph: Worksheet, pinned: Mapp
 
 
 def _slips(
-    snapshot: Snapshot, step: KeptStep, graph: Worksheet | None, pinned: Mapping[str, Any], passed: Collection[str]
+    snapshot: Snapshot,
+    step: KeptStep,
+    graph: Worksheet | None,
+    pinned: Mapping[str, Any],
+    passed: Collection[str],
+    decimal: str,
 ) -> Iterator[KnownSlip]:
     """Slips of this step and those carried from earlier ones; after a wrong entry, this step's also worked from it."""
     for slip in snapshot.slips:
+        said = snapshot.filled(gettext(slip.message), decimal)
         if step.name in slip.values and slip.step not in passed:
-            yield KnownSlip(slip.name, slip.message, slip.values[step.name])
+            yield KnownSlip(slip.name, said, slip.values[step.name])
         if graph and pinned and slip.step == step.name and slip.name in graph.slips:
             worked = graph.solve_slip(graph.slips[slip.name], snapshot.given_values, pinned)
             if worked is not None and step.name in worked:
-                yield KnownSlip(slip.name, slip.message, worked[step.name])
+                yield KnownSlip(slip.name, said, worked[step.name])

@@ -57,7 +57,7 @@ def statement(variant: Variant) -> dict[str, Any]:
         "givens": {given.name: {"value": given.value, "unit": given.unit} for given in kept.shown_givens},
         "steps": [_step(step) for step in kept.steps],
         "slips": [
-            {"step": slip.step, "name": slip.name, "message": slip.message, "values": dict(slip.values)}
+            {"step": slip.step, "name": slip.name, "message": kept.filled(slip.message), "values": dict(slip.values)}
             for slip in kept.slips
         ],
     }

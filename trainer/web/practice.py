@@ -27,7 +27,9 @@ from trainer.worksheets.snapshot import KeptStep, Snapshot, snapshot
 
 pages = Blueprint("practice", __name__)
 EXAMPLES = 1000
-UNPRINTABLE = {code: "\ufffd" for code in range(32) if chr(code) not in "\t\n\r"}  # neither page nor database holds them
+UNPRINTABLE = {
+    code: "\ufffd" for code in range(32) if chr(code) not in "\t\n\r"
+}  # neither page nor database holds them
 
 
 @pages.post("/problems/<problem_id>/start")
@@ -166,7 +168,9 @@ def _joined(step: KeptStep, form: MultiDict[str, str]) -> str:
         return SEPARATOR.join(form.getlist("entry"))
     cells = [form.get(f"entry-{index}", "") for index in range(max(len(step.value), len(step.options)))]
     if step.kind == "order":
-        placed = {place: option for option, place in zip(listed_options(step), cells, strict=False) if place.isdecimal()}
+        placed = {
+            place: option for option, place in zip(listed_options(step), cells, strict=False) if place.isdecimal()
+        }
         return SEPARATOR.join(placed[place] for place in sorted(placed, key=int))
     return SEPARATOR.join(cells[: len(step.value)])
 

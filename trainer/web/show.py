@@ -9,14 +9,13 @@ from markupsafe import Markup
 
 from trainer import language
 from trainer.content.formulas import mathml
-from trainer.grading.entries import SEPARATOR
 from trainer.language import gettext
 from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
-from trainer.units import convert, format_number, format_quantity
+from trainer.units import convert, format_quantity
 from trainer.web.visits import decimal_sign, learner, temperature_unit
 from trainer.worksheets.draw import decimals_of
 from trainer.worksheets.kinds import Kind
-from trainer.worksheets.snapshot import KeptGiven, KeptStep
+from trainer.worksheets.snapshot import KeptGiven, KeptStep, written
 
 SIGNS = {
     NOT_STARTED: ("○", ""),
@@ -43,17 +42,9 @@ def formula(latex: str, words: str = "") -> Markup:
     return Markup(mathml(latex, words or None)) if latex else Markup("")  # noqa: S704 - filtered to MathML Core
 
 
-def value(kind: Kind, number: Any, decimals: int) -> str:
-    """A value as text, without its unit."""
-    if kind == "number":
-        return format_number(number, decimals, decimal_sign())
-    if kind == "row":
-        return f"{SEPARATOR} ".join(format_number(each, decimals, decimal_sign()) for each in number)
-    if kind == "choice":
-        return gettext(number)
-    if kind == "order":
-        return " → ".join(gettext(each) for each in number[0])
-    return ", ".join(gettext(each) for each in number)
+def value(kind: Kind, kept: Any, decimals: int) -> str:
+    """A value as this person reads it, without its unit."""
+    return written(kind, kept, decimals, decimal_sign())
 
 
 def step_value(step: KeptStep) -> str:

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from trainer.errors import OutOfRange
+from trainer.language import gettext
 from trainer.units import format_number, format_quantity
 from trainer.worksheets.draw import Choice, Draw, decimals_of
 from trainer.worksheets.kinds import Kind, Value, frozen, is_plain
@@ -17,6 +18,19 @@ from trainer.worksheets.tolerance import decimals_for
 from trainer.worksheets.worksheet import Given, Step
 
 PLACEHOLDER = re.compile(r"\{(\w+)(:bare)?\}")
+
+
+def written(kind: Kind, value: Any, decimals: int, decimal: str = ".") -> str:
+    """A value as text, without its unit."""
+    if kind == "number":
+        return format_number(value, decimals, decimal)
+    if kind == "row":
+        return "; ".join(format_number(each, decimals, decimal) for each in value)
+    if kind == "choice":
+        return gettext(value)
+    if kind == "order":
+        return " \N{RIGHTWARDS ARROW} ".join(gettext(each) for each in value[0])
+    return ", ".join(gettext(each) for each in value)
 
 
 @dataclass(frozen=True)
@@ -119,17 +133,23 @@ class Snapshot:
 
     def text(self, decimal: str = ".") -> str:
         """The wording with the drawn numbers in it."""
-        givens = {given.name: given for given in self.givens}
+        return self.filled(gettext(self.wording), decimal)
+
+    def filled(self, template: str, decimal: str = ".") -> str:
+        """A text with the values of givens and steps in their places."""
+        if "{" not in template:
+            return template
+        nodes: dict[str, KeptGiven | KeptStep] = {given.name: given for given in self.givens}
+        nodes.update((step.name, step) for step in self.steps)
 
         def put_in(match: re.Match[str]) -> str:
-            given = givens[match[1]]
-            if given.kind == "row":
-                return "; ".join(format_number(each, given.decimals, decimal) for each in given.value)
-            if given.kind != "number":
-                return str(given.value) if isinstance(given.value, str) else ", ".join(map(str, given.value))
-            return format_quantity(given.value, given.decimals, "" if match[2] else given.unit, decimal)
+            node = nodes[match[1]]
+            unit = "" if match[2] or node.kind != "number" else node.unit
+            if unit:
+                return format_quantity(node.value, node.decimals, unit, decimal)
+            return written(node.kind, node.value, node.decimals, decimal)
 
-        return PLACEHOLDER.sub(put_in, self.wording)
+        return PLACEHOLDER.sub(put_in, template)
 
     def to_json(self) -> dict[str, Any]:
         """Plain dicts and lists."""

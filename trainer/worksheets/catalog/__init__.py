@@ -6,15 +6,25 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from trainer.worksheets.catalog import (
+    alarm_choices,
+    alarm_delays,
+    alarm_readings,
+    alarm_signals,
+    alarm_timing,
     alarms,
     burdens,
     choosing,
     choosing_builds,
     choosing_wiring,
+    contact_currents,
+    contact_loads,
+    contacts,
     counts,
     curves,
     elements,
     extension,
+    fault_chains,
+    fault_signals,
     flow,
     injections,
     lead_errors,
@@ -27,6 +37,7 @@ from trainer.worksheets.catalog import (
     scaling_blocks,
     sensors,
     signals,
+    temperature_scales,
     thermistors,
     thermocouples,
     three_wires,
@@ -39,6 +50,7 @@ WORKSHEETS: Mapping[str, Worksheet] = MappingProxyType(
         sheet.name: sheet
         for strand in (
             sensors,
+            temperature_scales,
             curves,
             tolerances,
             injections,
@@ -63,6 +75,16 @@ WORKSHEETS: Mapping[str, Worksheet] = MappingProxyType(
             counts,
             scaling_blocks,
             alarms,
+            alarm_readings,
+            alarm_signals,
+            alarm_timing,
+            alarm_delays,
+            alarm_choices,
+            contacts,
+            contact_loads,
+            contact_currents,
+            fault_signals,
+            fault_chains,
         )
         for sheet in vars(strand).values()
         if isinstance(sheet, Worksheet)
