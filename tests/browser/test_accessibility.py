@@ -153,7 +153,7 @@ def test_what_is_pressed_is_large_enough(demo_server, open_page, where):
     page = open_page(viewport={"width": 390, "height": 844})
     visit(page, where, demo_server)
     small = page.evaluate(
-        """() => [...document.querySelectorAll("main button, main select, main .entry, main label:has(input[type=radio])")]
+        """() => [...document.querySelectorAll("main :is(button, select, .entry, label:has(input[type=radio]))")]
           .map(each => [each.outerHTML.slice(0, 80), each.getBoundingClientRect()])
           .filter(([, box]) => box.height && (box.height < 24 || box.width < 24)).map(([html]) => html)"""
     )

@@ -39,7 +39,7 @@ def known_before(monkeypatch):
     """Revision 0000 is known, and the way from there to the newest is one new table."""
 
     def migrate(connection) -> None:
-        connection.execute(text("CREATE TABLE sign_off (id INTEGER PRIMARY KEY)"))
+        connection.execute(text("CREATE TABLE newcomer (id INTEGER PRIMARY KEY)"))
         connection.execute(text("UPDATE alembic_version SET version_num = :head"), {"head": schema.HEAD})
 
     monkeypatch.setattr(schema, "_refuse_unknown", lambda revision: None)
@@ -126,7 +126,7 @@ def test_a_fresh_database_is_made_without_a_backup(tmp_path, database):
 def test_a_database_behind_is_copied_and_then_upgraded(tmp_path, behind, known_before, clock):
     schema.upgrade(behind, tmp_path / "backups", clock)
 
-    assert "sign_off" in tables(behind)
+    assert "newcomer" in tables(behind)
     (copy,) = (tmp_path / "backups").iterdir()
     assert copy.name == "before-upgrade-20260302T073000.000000Z.db"
     assert names(copy) == ["Ada Pump"]
@@ -150,21 +150,21 @@ def test_an_upgrade_that_fails_changes_nothing(tmp_path, behind, known_before, c
     with pytest.raises(RuntimeError, match="the disk is full"):
         schema.upgrade(behind, tmp_path / "backups", clock)
 
-    assert "sign_off" not in tables(behind)
+    assert "newcomer" not in tables(behind)
     with behind.readers.connect() as connection:
         assert schema.stored_revision(connection) == "0000"
 
 
 def test_an_upgrade_that_breaks_a_reference_is_undone(tmp_path, behind, known_before, clock, monkeypatch):
     def orphan(connection) -> None:
-        connection.execute(text("CREATE TABLE sign_off (learner_id CHAR(32) REFERENCES learner (id))"))
-        connection.execute(text("INSERT INTO sign_off VALUES ('nobody')"))
+        connection.execute(text("CREATE TABLE newcomer (learner_id CHAR(32) REFERENCES learner (id))"))
+        connection.execute(text("INSERT INTO newcomer VALUES ('nobody')"))
 
     monkeypatch.setattr(schema, "_migrate", orphan)
     with pytest.raises(TrainerError, match="would leave 1 rows without the row they refer to"):
         schema.upgrade(behind, tmp_path / "backups", clock)
 
-    assert "sign_off" not in tables(behind)
+    assert "newcomer" not in tables(behind)
     with behind.new_session(writing=True) as session:
         assert session.scalar(text("PRAGMA foreign_keys")) == 1
 
@@ -172,7 +172,7 @@ def test_an_upgrade_that_breaks_a_reference_is_undone(tmp_path, behind, known_be
 def test_the_last_ten_backups_stay(tmp_path, behind, known_before, clock):
     for _ in range(12):
         with behind.writing() as session:
-            session.execute(text("DROP TABLE IF EXISTS sign_off"))
+            session.execute(text("DROP TABLE IF EXISTS newcomer"))
             session.execute(text("UPDATE alembic_version SET version_num = '0000'"))
         clock.advance(timedelta(hours=1))
         schema.upgrade(behind, tmp_path / "backups", clock)
@@ -187,7 +187,7 @@ def test_a_database_of_a_newer_version_is_refused_and_left_as_it_is(tmp_path, da
     with database.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
 
-    with pytest.raises(TrainerError, match=r"newer version of this program \(schema 9999, this one knows 0001\)"):
+    with pytest.raises(TrainerError, match=rf"newer version of this program \(schema 9999, this one knows {schema.HEAD}\)"):
         schema.open_storage(load_settings(tmp_path, {}), clock)
 
     assert not (tmp_path / "backups").exists()

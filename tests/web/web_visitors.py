@@ -53,7 +53,7 @@ class Visitor:
         return answer.get_data(as_text=True)
 
     def csrf(self) -> str:
-        return re.search(r'name="csrf_token" value="([^"]+)', self.page("/preferences/"))[1]
+        return csrf_in(self.page("/preferences/"))
 
     def post(self, address: str, _csrf: str | None = "own", **form):
         token = self.csrf() if _csrf == "own" else _csrf
@@ -105,6 +105,10 @@ def right(snapshot: Snapshot, step: str, decimal: str = ".") -> str:
     """The right text for a step that asks for a number."""
     asked = snapshot.step(step)
     return format_number(asked.value, asked.decimals, decimal)
+
+
+def csrf_in(page: str) -> str:
+    return re.search(r'name="csrf_token" value="([^"]+)', page)[1]
 
 
 def without_tokens(page: str) -> str:

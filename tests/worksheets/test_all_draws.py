@@ -107,8 +107,6 @@ def test_a_snapshot_survives_json_and_shows_well(problem):
         assert not set("{}") & set(kept.text())
         numbers = [step for step in kept.steps if step.kind == "number"]
         assert all(step.tolerance > 0 or step.value == round(step.value) for step in numbers)
-        typed = [step for step in numbers if step.tolerance]
-        assert all(0.5 * 10.0**-step.decimals <= step.tolerance * 1.0001 for step in typed)
 
 
 @every_problem
@@ -174,6 +172,7 @@ def _spellings(step):
     yield from (plain, plain.replace("-", "\N{MINUS SIGN}"), plain.replace("-", "\N{EN DASH}"), f"  {plain} ")
     yield f"{digits}×10^{int(power)} {_typed_unit(step.unit)}"
     yield f"{digits}e{power}"
+    yield units.format_number(step.value, step.decimals)  # as the worked solution has it
     if step.value > 0:
         yield f"+{plain}"
     own = UNITS[step.unit]

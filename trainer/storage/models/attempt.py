@@ -43,6 +43,9 @@ class Attempt(Base):
     solution_opened: Mapped[datetime | None]
     value: Mapped[float | None]
     evidence: Mapped[bool]
+    # Set where the attempt is part of a try at a problem set.
+    set_try_id: Mapped[UUID | None] = mapped_column(ForeignKey("set_try.id", ondelete="RESTRICT"), index=True)
+    set_problem_id: Mapped[UUID | None] = mapped_column(ForeignKey("set_problem.id", ondelete="RESTRICT"), index=True)
     # Last and read only when asked for: thousands of characters that lists have no use for.
     snapshot: Mapped[dict[str, Any]] = mapped_column(deferred=True)
 

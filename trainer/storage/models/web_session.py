@@ -18,6 +18,7 @@ class WebSession(Base):
 
     token_hash: Mapped[bytes] = mapped_column(LargeBinary(32), primary_key=True)
     learner_id: Mapped[UUID | None] = mapped_column(ForeignKey("learner.id", ondelete="CASCADE"), index=True)
+    account_id: Mapped[UUID | None] = mapped_column(ForeignKey("account.id", ondelete="CASCADE"), index=True)
     created: Mapped[datetime]
     last_seen: Mapped[datetime]
     idle_until: Mapped[datetime] = mapped_column(index=True)  # never later than expires
