@@ -110,9 +110,15 @@ def test_where_nothing_varies():
     everyone = sums(np.ones((60, 4)))
     assert alpha(everyone) is None
     assert np.isnan(item_rest_correlation(everyone)).all()
-    thirds = sums(np.full((60, 4), 1 / 3))  # no variance but that of rounding
-    assert alpha(thirds) is None
-    assert np.isnan(item_rest_correlation(thirds)).all()
+
+
+# Marks of one third leave a variance of 1e-12 by rounding, as items and as the rest of an item that does vary.
+def test_rounding_is_not_variance():
+    thirds = np.full((60, 6), 1 / 3)
+    assert alpha(sums(thirds)) is None
+    assert np.isnan(item_rest_correlation(sums(thirds))).all()
+    thirds[::2, 0] = 1.0
+    assert np.isnan(item_rest_correlation(sums(thirds))).all()
 
 
 def test_one_item_has_no_rest():

@@ -1,7 +1,9 @@
 """Entries as forms: their order, forged ones, repeated ones, and texts that nobody should type."""
 
+from itertools import islice
+
 import pytest
-from web_visitors import BRINE, attempt_of, count, dump, entries, right, snapshot_of, start_with_seed
+from web_visitors import BRINE, attempt_of, count, csrf_in, dump, entries, right, snapshot_of, start_with_seed
 
 from trainer.practice.sheet import MODES
 from trainer.storage.models import Attempt, Entry
@@ -24,21 +26,26 @@ def form_of(step: KeptStep) -> dict[str, object]:
     return {f"entry-{index}": text for index, text in enumerate(texts)}
 
 
+SHARES = 3  # so that several processes can share the problems
+
+
 @pytest.mark.parametrize("mode", MODES)
-def test_every_problem_can_be_worked_to_its_end(app, visitor, library, mode):
+@pytest.mark.parametrize("share", range(SHARES))
+def test_every_problem_can_be_worked_to_its_end(app, visitor, library, mode, share):
     guest = visitor.become_guest()
-    for problem in library.problems:
+    for problem in islice(library.problems, share, None, SHARES):
         sheet = start_with_seed(app, guest, problem, mode, 1_357)
         steps = snapshot_of(app, sheet).steps
         asked = {"guided": steps, "faded": steps[: (len(steps) + 1) // 2], "unguided": steps[-1:]}[mode]
+        page = visitor.page(sheet)
         for step in asked:
-            answer = visitor.post(f"{sheet}/entries", step=step.name, form_token="one", **form_of(step))
+            answer = visitor.post(f"{sheet}/entries", csrf_in(page), step=step.name, form_token="one", **form_of(step))
             assert answer.status_code == 303, (problem, step.name)
             page = visitor.page(answer.location)
             assert "Marked right:" in page, (problem, step.name)
         assert "sheet is right." in page, problem
         assert f'id="ask-{steps[-1].name}"' not in page
-        assert visitor.post(f"{sheet}/solution").status_code == 303
+        assert visitor.post(f"{sheet}/solution", csrf_in(page)).status_code == 303
         assert "You entered" in visitor.page(f"{sheet}/solution"), problem
 
 

@@ -121,6 +121,8 @@ def test_signals_and_fault_levels(page):
 def test_a_range_in_celsius_has_fahrenheit_beside(page):
     text = page("signals", lower="-30", upper="50 °C")[1]
     assert rows_of(text)[2] == ["Process value °F", "−22.000", "14.000", "50.000", "86.000", "122.000"]
+    assert rows_of(text, 1)[0][-2:] == ["Process value °C", "°F"]
+    assert rows_of(text, 1)[1][-2:] == ["−32.000", "−25.600"]
 
 
 # IEC 60228:2004: 1.5 mm² has 12.1 Ω/km, so 100 m have 1.21 Ω one way and 2.42 Ω there and back.

@@ -119,6 +119,7 @@ def test_steps_are_those_worked_by_hand(sheet, givens, steps):
     [
         ("alarm-readings", FALLING, "other_side", "reset", 35.2),
         ("alarm-readings", FALLING, "half_each_side", "reset", 36.4),
+        ("alarm-readings", FALLING, "half_each_side", "states", (N, N, A, N, N, N, N, A)),
         ("alarm-readings", FALLING, "deadband_ignored", "states", (N, N, A, N, N, N, N, A)),
         ("alarm-readings", FALLING, "trips_at_reset", "states", (N, A, A, A, A, N, A, A)),
         ("alarm-readings", FALLING, "at_set_point_left_out", "states", (N, N, N, N, N, N, N, A)),
@@ -149,7 +150,6 @@ def test_steps_are_those_worked_by_hand(sheet, givens, steps):
         ("time-to-clear", BACK, "off_delay_left_out", "clear_time", 660.0),
         ("time-to-clear", BACK, "on_delay_taken", "clear_time", 750.0),
         ("time-to-clear", BACK, "off_delay_taken_off", "clear_time", 630.0),
-        ("excursions-that-alarm", THREE, "ends_as_lengths", "lengths", (18.0, 51.0, 95.0)),
         ("excursions-that-alarm", THREE, "added_up", "alarming", ("second", "third")),
         ("excursions-that-alarm", THREE, "on_delay_left_out", "alarming", ("first", "second", "third")),
         ("excursions-that-alarm", THREE, "other_way_round", "alarming", ("first", "second")),
@@ -213,8 +213,6 @@ def simulated(givens, reset, step):
         since = (now if since is None else since) if running else None
         if since is not None and now - since >= (givens["off_delay"] if on else givens["on_delay"]):
             on, since = not on, None
-            if (past_reset if on else past_set_point) and reset != givens["set_point"]:
-                raise AssertionError("no value lies past both")
         if round(now / step) in wanted:
             states[wanted[round(now / step)]] = A if on else N
     return tuple(states[time] for time in asked)
@@ -231,8 +229,8 @@ def drawn_on_a_grid(draw):
         "direction": draw.choice(("rising", "falling")),
         "set_point": float(draw.randint(-4, 4)),
         "deadband": draw.choice((1.0, 2.0, 4.0)),
-        "on_delay": draw.choice((0.5, 1.0, 3.0, 6.0)),
-        "off_delay": draw.choice((0.5, 1.0, 3.0, 6.0)),
+        "on_delay": draw.choice((0.0, 0.5, 1.0, 3.0, 6.0)),
+        "off_delay": draw.choice((0.0, 0.5, 1.0, 3.0, 6.0)),
         "times": tuple(4.0 * k for k in range(25)),
         "excursion": (),
         "trace": tuple(values),
@@ -253,8 +251,9 @@ def test_relay_states_equal_simulation_on_a_thousand_traces(block):
 
 @pytest.mark.parametrize("problem", ["retort-cooling-trace", "digester-heating-trace"])
 def test_relay_states_of_problems_equal_simulation(problem):
+    found = read_library().problems[problem]
     for seed in range(12):
-        variant = read_library().problems[problem].variant(seed)
+        variant = found.variant(seed)
         states = simulated(variant.givens, variant.values["reset"], 0.02)
         assert variant.values["states"] == states, seed
 

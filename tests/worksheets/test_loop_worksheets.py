@@ -281,7 +281,8 @@ GAUGES = {"AWG 18": 6.385, "AWG 20": 10.15, "AWG 22": 16.14}
 @pytest.mark.parametrize("problem", [each for each in PROBLEMS.values() if each.worksheet.name == "longest-loop-cable"])
 def test_conductors_of_the_bank_are_those_of_the_tables(problem):
     pairs = [draw.rows for draw in problem.draws if draw.names == ("size", "per_length")]
-    assert pairs and dict(pairs[0]).items() <= (WIRES | GAUGES).items()
+    assert pairs
+    assert dict(pairs[0]).items() <= (WIRES | GAUGES).items()
     for size, printed in pairs[0]:
         number = float(size.removeprefix("AWG ").removesuffix(" mm²"))
         inch_table = size in GAUGES

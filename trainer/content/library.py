@@ -18,6 +18,7 @@ from trainer.units import format_number
 from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.problem import Problem, Variant
 from trainer.worksheets.tolerance import decimals_for
+from trainer.worksheets.worksheet import Worksheet
 
 BANKS, LESSONS = "question_banks", "lessons"
 SEEDS_CHECKED = 200
@@ -40,6 +41,11 @@ class Library:
         for problem in self.problems.values():
             grouped.setdefault(problem.skill, []).append(problem)
         return grouped
+
+    @cached_property
+    def worksheets(self) -> dict[str, Worksheet]:
+        """The worksheets of the problems by name, those that banks define included."""
+        return {problem.worksheet.name: problem.worksheet for problem in self.problems.values()}
 
 
 def read_library(own: Path | None = None) -> Library:

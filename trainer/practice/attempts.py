@@ -21,6 +21,7 @@ from trainer.storage.models import Attempt, Learner
 from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import Snapshot, snapshot
+from trainer.worksheets.worksheet import Worksheet
 
 SEEDS = 2**31  # drawn for learners; worked examples take theirs from above
 LONGEST_KEPT = 4096
@@ -60,9 +61,19 @@ def sheet_of(attempt: Attempt, entries: Sequence[KeptEntry]) -> Sheet:
 
 
 def enter(
-    session: Session, attempt_id: UUID, learner: Learner, step: str, text: str, form_token: str, at: datetime
+    session: Session,
+    attempt_id: UUID,
+    learner: Learner,
+    step: str,
+    text: str,
+    form_token: str,
+    at: datetime,
+    worksheets: Mapping[str, Worksheet] | None = None,
 ) -> KeptEntry:
     """Mark an entry and keep both; the same form sent again gives back what was kept.
+
+    ``worksheets`` are those of the library, the ones that its banks define included; without them a value is followed
+    up in worksheets of the catalog alone.
 
     Raises
     ------
@@ -82,7 +93,7 @@ def enter(
         sheet.snapshot,
         step,
         _earlier(sheet, entries, learner.decimal_sign),
-        WORKSHEETS.get(sheet.snapshot.worksheet),
+        (WORKSHEETS if worksheets is None else worksheets).get(sheet.snapshot.worksheet),
         learner.decimal_sign,
         second_look=not any(entry.step == step and entry.verdict == "scale" for entry in entries),
         half_for_unit=not any(entry.verdict == "unit" and entry.mark for entry in entries),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
+from graphlib import TopologicalSorter
+from itertools import pairwise
 
 from sqlalchemy.orm import Session
 
@@ -40,7 +42,7 @@ def fill(database: Database, library: Library, now: datetime) -> None:
             problems = _chosen(library, rng, sheets)
             for number, problem in enumerate(problems):
                 skill = first + (last - first) * number / sheets
-                at = begun + (now - begun) * (number + rng.random()) / sheets
+                at = begun + (now - begun) * (number + 0.9 * rng.random()) / sheets
                 _work(session, person, problem, at, rng, skill)
 
 
@@ -63,7 +65,8 @@ def _work(session: Session, person: Learner, problem: Problem, at: datetime, rng
         if made is None and rng.random() > skill:
             made = next((slip for slip in kept.slips if slip.step == step.name), None)
         text = _written(step, made, person.decimal_sign)
-        enter(session, attempt.id, person, step.name, text, f"demo-{at.timestamp():.0f}", at)
+        known = {problem.worksheet.name: problem.worksheet}
+        enter(session, attempt.id, person, step.name, text, f"demo-{at.timestamp():.0f}", at, known)
         if rng.random() < 0.03:
             return
 
@@ -71,10 +74,19 @@ def _work(session: Session, person: Learner, problem: Problem, at: datetime, rng
 def _written(step: KeptStep, made: KeptSlip | None, decimal: str) -> str:
     value = made.values.get(step.name, step.value) if made else step.value
     if step.kind == "order":
-        return SEPARATOR.join(value[0])
+        return SEPARATOR.join(_in_order(step.options, value))
     if isinstance(value, tuple):
         return SEPARATOR.join(_cell(step.kind, each, step.decimals, decimal) for each in value)
     return _cell(step.kind, value, step.decimals, decimal)
+
+
+def _in_order(options: Iterable[str], chains: Iterable[Sequence[str]]) -> Iterator[str]:
+    """One order of all options that keeps every chain."""
+    before: dict[str, set[str]] = {option: set() for option in options}
+    for chain in chains:
+        for earlier, later in pairwise(chain):
+            before[later].add(earlier)
+    return iter(TopologicalSorter(before).static_order())
 
 
 def _cell(kind: Kind, value: float | str, decimals: int, decimal: str) -> str:

@@ -19,9 +19,11 @@ from trainer.worksheets.catalog import (
     contact_currents,
     contact_loads,
     contacts,
+    copies,
     counts,
     curves,
     elements,
+    entity_values,
     extension,
     fault_chains,
     fault_signals,
@@ -34,14 +36,18 @@ from trainer.worksheets.catalog import (
     levels,
     load_cells,
     ranges,
+    records,
     scaling_blocks,
     sensors,
     signals,
+    spotting,
     temperature_scales,
     thermistors,
     thermocouples,
     three_wires,
     tolerances,
+    unit_choice,
+    work_orders,
 )
 from trainer.worksheets.worksheet import Worksheet
 
@@ -85,6 +91,12 @@ WORKSHEETS: Mapping[str, Worksheet] = MappingProxyType(
             contact_currents,
             fault_signals,
             fault_chains,
+            copies,
+            entity_values,
+            records,
+            spotting,
+            unit_choice,
+            work_orders,
         )
         for sheet in vars(strand).values()
         if isinstance(sheet, Worksheet)

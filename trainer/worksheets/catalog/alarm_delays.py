@@ -53,11 +53,6 @@ def lengths(starts: Row, ends: Row) -> Row:
     return tuple(end - start for start, end in zip(starts, ends, strict=True))
 
 
-@lengths.slip("That is the time from the beginning of the record: take off the start of the excursion.")
-def ends_as_lengths(ends: Row) -> Row:
-    return ends
-
-
 @excursions.step(
     "Excursions that alarm",
     kind="several",

@@ -68,9 +68,8 @@ def half_each_side(direction: Direction, set_point: float, deadband: float) -> f
 
 
 def _states(direction: Direction, set_point: float, reset: float, readings: Row) -> States:
-    """State after each reading; a reset value on the wrong side is no deadband at all."""
-    deadband = set_point - reset if direction == "rising" else reset - set_point
-    alarm = Alarm(direction=direction, set_point=set_point, deadband=max(deadband, 0.0))
+    """State after each reading; of a reset value on the wrong side only the distance is taken."""
+    alarm = Alarm(direction=direction, set_point=set_point, deadband=abs(set_point - reset))
     history = run(alarm, np.arange(1.0, len(readings) + 1.0), np.array(readings))
     return tuple(ALARM if on else NORMAL for on in history.states)
 

@@ -1,0 +1,32 @@
+"""The invented training shop."""
+
+from trainer.practice.demo import PEOPLE, _in_order, fill
+from trainer.storage.attempts import attempts_of
+from trainer.storage.entries import entries_of
+from trainer.storage.evidence import evidence_of
+from trainer.storage.learners import list_learners
+
+
+def test_a_shop_is_the_same_every_time_and_looks_lived_in(database, library, clock, session):
+    session.close()
+    fill(database, library, clock())
+    with database.reading() as reading:
+        people = {learner.name: learner for learner in list_learners(reading)}
+        assert set(people) == {name for name, *_ in PEOPLE}
+        stages, verdicts = {}, set()
+        for name, *_, sheets in PEOPLE:
+            kept = attempts_of(reading, people[name].id)
+            assert len(kept) == sheets
+            entries = [entry for attempt in kept for entry in entries_of(reading, attempt.id)]
+            assert all(entry.made <= clock() for entry in entries)
+            verdicts |= {entry.verdict for entry in entries}
+            stages[name] = len(evidence_of(reading, people[name].id))
+        assert {"right", "slip"} <= verdicts
+        assert "unread" not in verdicts
+        assert all(stages.values())
+
+
+def test_orders_are_written_so_that_every_chain_is_kept():
+    order = list(_in_order("abcd", [("d", "b"), ("b", "a"), ("c", "a")]))
+    assert sorted(order) == list("abcd")
+    assert order.index("d") < order.index("b") < order.index("a") > order.index("c")

@@ -1,0 +1,149 @@
+"""Accounts: add, find, change; their one-time codes; failed tries to sign in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from hashlib import sha256
+from unicodedata import normalize
+from uuid import UUID
+
+from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy.orm import Session
+
+from trainer.errors import Conflict, NotFound
+from trainer.storage.ids import new_id
+from trainer.storage.models import Account, Learner, SignInCode, SignInFailure
+from trainer.storage.models.base import table_of
+
+INSTRUCTOR, LEARNER = "instructor", "learner"
+
+_code, _failure = table_of(SignInCode), table_of(SignInFailure)
+
+
+def name_key(name: str) -> str:
+    """A name as it is compared: without outer or double spaces, and by no capitals."""
+    return " ".join(normalize("NFKC", name).split()).casefold()
+
+
+def add_account(session: Session, learner: Learner, name: str, role: str, at: datetime) -> Account:
+    """Give a learner's record an account that a code opens.
+
+    Raises
+    ------
+    Conflict
+        If the name is taken.
+    """
+    if find_account(session, name) is not None:
+        raise Conflict(f"the name {name} is taken")
+    account = Account(
+        id=new_id(at),
+        learner_id=learner.id,
+        name=" ".join(name.split()),
+        name_key=name_key(name),
+        role=role,
+        passphrase_hash=None,
+        disabled=False,
+        created=at,
+        changed=at,
+    )
+    session.add(account)
+    session.flush()
+    return account
+
+
+def find_account(session: Session, name: str) -> Account | None:
+    """The account of a name."""
+    return session.scalars(select(Account).where(Account.name_key == name_key(name))).one_or_none()
+
+
+def get_account(session: Session, account_id: UUID) -> Account:
+    """The account of an id.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    """
+    account = session.get(Account, account_id)
+    if account is None:
+        raise NotFound("there is no such account")
+    return account
+
+
+def account_of(session: Session, learner_id: UUID) -> Account | None:
+    """The account of a learner, if the learner has one."""
+    return session.scalars(select(Account).where(Account.learner_id == learner_id)).one_or_none()
+
+
+def list_accounts(session: Session) -> Sequence[Account]:
+    """All accounts by name."""
+    return session.scalars(select(Account).order_by(Account.name_key)).all()
+
+
+def has_instructor(session: Session) -> bool:
+    """Whether anybody can instruct already: an instructor who has chosen a passphrase and is not disabled."""
+    wanted = select(Account.id).where(
+        Account.role == INSTRUCTOR, Account.disabled.is_(False), Account.passphrase_hash.is_not(None)
+    )
+    return session.scalars(wanted.limit(1)).first() is not None
+
+
+def add_code(session: Session, code: str, account_id: UUID | None, at: datetime, valid: timedelta) -> None:
+    """Keep a code by its hash; it ends the one before it."""
+    earlier = _code.c.account_id.is_(None) if account_id is None else _code.c.account_id == account_id
+    session.execute(delete(_code).where(earlier))
+    session.execute(
+        insert(_code),
+        {
+            "id": new_id(at),
+            "code_hash": _hash(code),
+            "account_id": account_id,
+            "made": at,
+            "expires": at + valid,
+            "used": None,
+        },
+    )
+
+
+def use_code(session: Session, code: str, at: datetime) -> SignInCode | None:
+    """The code if it is valid; it is spent from the commit on."""
+    valid = select(SignInCode).where(
+        SignInCode.code_hash == _hash(code), SignInCode.used.is_(None), SignInCode.expires > at
+    )
+    found = session.scalars(valid.with_for_update()).one_or_none()
+    if found is not None:
+        found.used = at
+        session.flush()
+    return found
+
+
+def note_failure(session: Session, who: str, at: datetime) -> None:
+    """Write down a failed try."""
+    session.execute(insert(_failure), {"id": new_id(at), "who": _hash(who), "at": at})
+
+
+def failures_since(session: Session, who: str, since: datetime) -> tuple[int, datetime | None]:
+    """How many failed tries there were, and when the first of them was."""
+    wanted = select(func.count(), func.min(_failure.c.at)).where(_failure.c.who == _hash(who), _failure.c.at > since)
+    number, first = session.execute(wanted).one()
+    return number, first
+
+
+def clear_failures(session: Session, who: str, before: datetime) -> None:
+    """Forget the tries of somebody who has signed in, and all that are old."""
+    session.execute(delete(_failure).where((_failure.c.who == _hash(who)) | (_failure.c.at < before)))
+
+
+def own_work(session: Session, guest: UUID, learner: UUID) -> None:
+    """Make a guest's attempts and evidence a learner's own."""
+    from trainer.storage.models import Attempt, Evidence
+
+    for model in (Attempt, Evidence):
+        table = table_of(model)
+        session.execute(update(table).where(table.c.learner_id == guest).values(learner_id=learner))
+
+
+def _hash(text: str) -> bytes:
+    """Enough for a random code; for names and addresses it only keeps them out of the table."""
+    return sha256(text.encode("utf-8", "backslashreplace")).digest()
