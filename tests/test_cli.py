@@ -9,12 +9,14 @@ import sqlite3
 import subprocess
 import sys
 import urllib.request
+from functools import partial
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from trainer.cli import main
+from trainer.content import library
 from trainer.content.folders import shipped
 from trainer.content.library import read_library
 
@@ -44,7 +46,7 @@ def run(tmp_path):
 
 def trainer(*words, folder, **environment):
     """Run the program as a person would."""
-    command = [sys.executable, "-m", "trainer.cli", *words]
+    command = [sys.executable, "-c", "from trainer.cli import main; main()", *words]
     known = {key: value for key, value in os.environ.items() if not key.startswith("TRAINER_")}
     return subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=folder, env=known | environment
@@ -71,7 +73,7 @@ def test_help_reads(run, command):
 
 
 def test_help_comes_without_heavy_imports(tmp_path):
-    heavy = "numpy flask sqlalchemy matplotlib cheroot alembic latex2mathml markdown_it".split()
+    heavy = ["numpy", "flask", "sqlalchemy", "matplotlib", "cheroot", "alembic", "latex2mathml", "markdown_it"]
     code = (
         "import sys; from trainer.cli import main\n"
         "try: main(['--help'])\n"
@@ -197,7 +199,13 @@ def test_a_seed_is_a_whole_number(run, seed):
 
 
 @pytest.fixture
-def own(tmp_path):
+def quick(monkeypatch):
+    """Few draws of each problem: that many are sound is looked at elsewhere."""
+    monkeypatch.setattr(library, "check", partial(library.check, seeds=2))
+
+
+@pytest.fixture
+def own(tmp_path, quick):
     (tmp_path / "own" / "question_banks").mkdir(parents=True)
     bank = tmp_path / "own" / "question_banks" / "own.toml"
     bank.write_text(BANK, "utf-8")
@@ -208,7 +216,7 @@ def shipped_faults(run):
     return [line for line in run("check").stderr.splitlines() if not re.fullmatch(r"\d+ faults?\.", line)]
 
 
-def test_check_of_the_shipped_content(run):
+def test_check_of_the_shipped_content(run, quick):
     found = run("check")
     assert found.stderr == ""
     assert found.exit_code == 0
@@ -250,7 +258,7 @@ def test_check_looks_into_the_data_folder(run, own, tmp_path):
     assert "own.toml: file" in run("check", "--data", str(own.parent.parent)).stderr
 
 
-def test_check_of_nothing(run, tmp_path):
+def test_check_of_nothing(run, quick, tmp_path):
     (tmp_path / "empty").mkdir()
     found = run("check", str(tmp_path / "empty"))
     assert (found.exit_code, found.stdout) == (2, "")
@@ -258,7 +266,7 @@ def test_check_of_nothing(run, tmp_path):
     assert run("check", str(tmp_path / "missing")).exit_code == 2
 
 
-def test_the_shipped_content_itself_is_no_second_copy(run):
+def test_the_shipped_content_itself_is_no_second_copy(run, quick):
     wanted = run("check").stderr
     assert run("check", str(shipped("question_banks"))).stderr == wanted
     assert run("check", str(shipped("lessons"))).stderr == wanted

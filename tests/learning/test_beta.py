@@ -97,6 +97,13 @@ def test_ends():
     assert [beta_quantile(share, 2.0, 3.0) for share in (0.0, 1.0)] == [0.0, 1.0]
 
 
+# I_x(a, 1) = x^a: the quantile of 1e-6 for a = 1/100 is 1e-600, below all floats; its mirror is 1.
+def test_quantiles_against_the_ends():
+    assert 0.0 <= beta_quantile(1e-6, 0.01, 1.0) < 1e-200
+    assert 1.0 - 1e-12 < beta_quantile(1.0 - 1e-6, 1.0, 0.01) <= 1.0
+    assert beta_quantile(0.5, 0.1, 1.0) == pytest.approx(0.5**10, rel=1e-12)
+
+
 @pytest.mark.parametrize(("x", "a", "b"), [(-0.1, 1, 1), (1.1, 1, 1), (0.5, 0, 1), (0.5, 1, -2), (0.5, math.inf, 1)])
 def test_refuses(x, a, b):
     with pytest.raises(OutOfRange):

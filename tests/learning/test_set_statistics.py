@@ -114,7 +114,7 @@ def test_where_nothing_varies():
 
 # Marks of one third leave a variance of 1e-12 by rounding, as items and as the rest of an item that does vary.
 def test_rounding_is_not_variance():
-    thirds = np.full((60, 6), 1 / 3)
+    thirds = np.full((60, 7), 1 / 3)
     assert alpha(sums(thirds)) is None
     assert np.isnan(item_rest_correlation(sums(thirds))).all()
     thirds[::2, 0] = 1.0

@@ -131,9 +131,10 @@ def test_refresh_falls_due_towards_a_start_up(days, at, stage):
     assert standing(right(*days), now=after(at), start_up=date(2026, 5, 1)).stage == stage
 
 
-def test_no_review_is_left_in_the_last_gap_before_a_start_up():
-    now = standing(right(0, 0, 0, 9, 18, 27, 51), now=after(55), start_up=date(2026, 5, 1))
-    assert (now.stage, now.review) == (KEPT, None)
+@pytest.mark.parametrize(("at", "review"), [(55, None), (60, None), (61, date(2026, 9, 28))])
+def test_no_review_is_left_in_the_last_gap_before_a_start_up(at, review):
+    now = standing(right(0, 0, 0, 9, 18, 27, 51), now=after(at), start_up=date(2026, 5, 1))
+    assert (now.stage, now.review) == (KEPT, review)
 
 
 def test_the_review_day_is_that_of_the_plant():

@@ -7,11 +7,11 @@ from sqlalchemy import select
 from web_visitors import Visitor, learners, services_of
 
 from trainer.practice.demo import PEOPLE, fill
+from trainer.settings import load_settings
 from trainer.storage.entries import entries_of
 from trainer.storage.learners import list_learners
 from trainer.storage.models import Attempt, Learner
 from trainer.storage.schema import open_storage
-from trainer.settings import load_settings
 
 
 def filled(app):

@@ -1,11 +1,25 @@
 """Entries as forms: their order, forged ones, repeated ones, and texts that nobody should type."""
 
-from itertools import islice
+import re
+from graphlib import TopologicalSorter
+from itertools import islice, pairwise
 
 import pytest
-from web_visitors import BRINE, attempt_of, count, csrf_in, dump, entries, right, snapshot_of, start_with_seed
+from web_visitors import (
+    BRINE,
+    attempt_of,
+    count,
+    csrf_in,
+    dump,
+    entries,
+    right,
+    services_of,
+    snapshot_of,
+    start_with_seed,
+)
 
 from trainer.practice.sheet import MODES
+from trainer.storage.attempts import get_attempt
 from trainer.storage.models import Attempt, Entry
 from trainer.worksheets.snapshot import KeptStep
 
@@ -20,8 +34,9 @@ def form_of(step: KeptStep) -> dict[str, object]:
     if step.kind == "several":
         return {"entry": list(step.value)}
     if step.kind == "order":
-        place = {each: number for number, each in enumerate(step.value[0], 1)}
-        return {f"entry-{index}": place.get(each, "") for index, each in enumerate(sorted(step.options))}
+        before = {each: {a for chain in step.value for a, b in pairwise(chain) if b == each} for each in step.options}
+        place = {each: number for number, each in enumerate(TopologicalSorter(before).static_order(), 1)}
+        return {f"entry-{index}": place[each] for index, each in enumerate(sorted(step.options))}
     texts = (f"{each:.{step.decimals}f}" if step.kind == "row" else each for each in step.value)
     return {f"entry-{index}": text for index, text in enumerate(texts)}
 
@@ -125,6 +140,45 @@ def test_extra_fields_are_not_taken(app, visitor):
 def test_a_start_that_no_page_offers_is_refused(app, visitor, problem, mode):
     assert visitor.post(f"/problems/{problem}/start", mode=mode).status_code in (400, 404)
     assert count(app, Attempt) == 0
+
+
+ORDERED = {
+    "kind": "order",
+    "options": ["work", "lock", "tell", "prove dead"],
+    "value": [["lock", "prove dead", "work"], ["tell", "work"]],
+    "tolerance": 0.0,
+    "unit": "",
+    "possible": None,
+}
+
+
+def ask_for_an_order(app, sheet: str) -> None:
+    """Turn the last step into one that asks for an order: two chains, so that more than one order is right."""
+    with services_of(app).database.writing() as session:
+        attempt = get_attempt(session, attempt_of(sheet))
+        *others, last = attempt.snapshot["steps"]
+        attempt.snapshot = attempt.snapshot | {"steps": [*others, last | ORDERED], "slips": []}
+
+
+# Listed by name: lock, prove dead, tell, work.
+@pytest.mark.parametrize(
+    ("places", "verdict"),
+    [("1 3 2 4", "right"), ("2 3 1 4", "right"), ("1 4 2 3", "wrong"), ("1 2 3 3", "unread"), ("1 2 3", "unread")],
+)
+def test_things_are_put_in_order_by_their_places(app, visitor, places, verdict):
+    sheet = visitor.start(mode="unguided")
+    ask_for_an_order(app, sheet)
+    page = visitor.page(sheet)
+    assert re.findall(r"</select> ([\w ]+)</label>", page) == ["lock", "prove dead", "tell", "work"]
+    form = {f"entry-{index}": place for index, place in enumerate(places.split())}
+    visitor.post(f"{sheet}/entries", csrf_in(page), step="value", form_token="one", **form)
+    assert [entry.verdict for entry in entries(app, sheet)] == [verdict]
+    if verdict == "wrong":
+        assert re.findall(r'<option value="(\d)" selected>', visitor.page(sheet)) == places.split()
+    visitor.post(f"{sheet}/solution", csrf_in(page))
+    shown = re.search(r'class="chosen">([^<]+)', visitor.page(f"{sheet}/solution"))[1].split(" → ")
+    assert sorted(shown) == ["lock", "prove dead", "tell", "work"]
+    assert (shown[-1], shown.index("lock") < shown.index("prove dead")) == ("work", True)
 
 
 NONSENSE = {

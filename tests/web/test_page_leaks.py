@@ -80,7 +80,8 @@ def test_no_open_sheet_depends_on_its_answers(app, visitor, library, mode, seed)
 
 def test_after_a_wrong_first_step_the_next_ones_stay_closed(app, visitor, library):
     guest = visitor.become_guest()
-    for problem in library.problems:
+    one_of_each = {problem.worksheet.name: name for name, problem in library.problems.items()}
+    for problem in one_of_each.values():
         sheet = start_with_seed(app, guest, problem, "guided", SEEDS[0])
         first = snapshot_of(app, sheet).steps[0]
         if first.kind != "number":

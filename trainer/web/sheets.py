@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from graphlib import TopologicalSorter
+from itertools import pairwise
 from typing import Any
 
 from markupsafe import Markup
@@ -96,7 +98,16 @@ def _as_typed(step: KeptStep) -> str:
         return step_value(step)
     if step.kind == "choice":
         return str(step.value)
-    return SEPARATOR.join(step.value[0] if step.kind == "order" else step.value)
+    return SEPARATOR.join(_one_order(step) if step.kind == "order" else step.value)
+
+
+def _one_order(step: KeptStep) -> tuple[str, ...]:
+    """An order of all the things that keeps every chain; there may be others."""
+    before: dict[str, list[str]] = {option: [] for option in step.options}
+    for chain in step.value:
+        for first, second in pairwise(chain):
+            before[second].append(first)
+    return tuple(TopologicalSorter(before).static_order())
 
 
 def _labels(kept: Snapshot, step: KeptStep) -> list[str]:
