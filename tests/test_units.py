@@ -64,9 +64,7 @@ SYMBOLS |= {
 }
 PREFIXES = {"": "", "p": "pico", "n": "nano", "µ": "micro", "m": "milli", "c": "centi", "h": "hecto"}
 PREFIXES |= {"k": "kilo", "M": "mega"}
-PINT |= {
-    p + s: prefix + word for s, word in SYMBOLS.items() for p, prefix in PREFIXES.items() if p + s not in PINT
-}
+PINT |= {p + s: prefix + word for s, word in SYMBOLS.items() for p, prefix in PREFIXES.items() if p + s not in PINT}
 ALONE = {"bits", "rpm", "% RH", "% of span", "% of reading", "pH"}  # nothing to convert to
 
 
@@ -145,9 +143,7 @@ def test_a_deadband_of_2_degrees_celsius_is_3_point_6_fahrenheit():
         convert(2.0, "°C (difference)", "°F")
 
 
-@given(
-    st.floats(-1e9, 1e9), st.sampled_from([names for _, names in by_dimension() if len(names) > 1]), st.data()
-)
+@given(st.floats(-1e9, 1e9), st.sampled_from([names for _, names in by_dimension() if len(names) > 1]), st.data())
 def test_there_and_back_is_the_same_value(value, names, data):
     start, end = data.draw(st.sampled_from(names)), data.draw(st.sampled_from(names))
     assert convert(convert(value, start, end), end, start) == pytest.approx(value, rel=1e-12, abs=1e-9)
@@ -205,9 +201,7 @@ FORMS = {
 }
 
 
-@pytest.mark.parametrize(
-    ("name", "form"), [(name, form) for name, forms in FORMS.items() for form in forms.split("|")]
-)
+@pytest.mark.parametrize(("name", "form"), [(name, form) for name, forms in FORMS.items() for form in forms.split("|")])
 def test_usual_spellings(name, form):
     assert spelled(form, name) is unit(name)
 

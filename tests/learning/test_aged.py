@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.errors import OutOfRange
@@ -64,6 +64,7 @@ def test_a_value_outside_is_refused(value):
 VALUES = st.lists(st.tuples(st.floats(0, 400), st.floats(0, 1)), min_size=5, max_size=30)
 
 
+@settings(deadline=None)
 @given(VALUES, st.floats(0, 3000), st.floats(1, 3000), st.randoms(use_true_random=False))
 def test_ageing_pulls_to_unknown(values, age, more, rng):
     evidence = entries(*values)
@@ -76,6 +77,7 @@ def test_ageing_pulls_to_unknown(values, age, more, rng):
     assert (shuffled.a, shuffled.b) == pytest.approx((before.a, before.b), rel=1e-12)
 
 
+@settings(deadline=None)
 @given(VALUES)
 def test_the_interval_holds_the_mean_and_narrows_with_entries(values):
     now = BEGUN + timedelta(days=400)

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.errors import OutOfRange
@@ -50,6 +50,7 @@ def binomial_tail(x: Fraction, a: int, b: int) -> Fraction:
 
 
 # NIST Digital Library of Mathematical Functions, 8.17.5: for whole parameters the share is a binomial tail.
+@settings(deadline=None)
 @given(st.integers(1, 60), st.integers(1, 60), st.integers(1, 99))
 def test_whole_parameters_are_binomial_tails(a, b, percent):
     exact = binomial_tail(Fraction(percent, 100), a, b)
@@ -58,6 +59,7 @@ def test_whole_parameters_are_binomial_tails(a, b, percent):
 
 # DLMF 8.17.7 and its mirror: I_x(a, 1) = x^a, I_x(1, b) = 1 - (1 - x)^b; half of a symmetric distribution at 1/2;
 # arc sine law: I_x(1/2, 1/2) = 2/pi arcsin sqrt(x), by arctan.
+@settings(deadline=None)
 @given(EXACT, PARAMETERS)
 def test_closed_forms(x, a):
     assert beta_share(x, a, 1.0) == pytest.approx(x**a, abs=1e-12)
@@ -67,6 +69,7 @@ def test_closed_forms(x, a):
     assert beta_share(x, 0.5, 0.5) == pytest.approx(2.0 / math.pi * arc, abs=1e-12)
 
 
+@settings(deadline=None)
 @given(EXACT, EXACT, PARAMETERS, PARAMETERS)
 def test_share_rises_and_mirrors(one, other, a, b):
     low, high = sorted((one, other))
@@ -74,6 +77,7 @@ def test_share_rises_and_mirrors(one, other, a, b):
     assert beta_share(low, a, b) + beta_share(1.0 - low, b, a) == pytest.approx(1.0, abs=1e-10)
 
 
+@settings(deadline=None)
 @given(st.floats(0.001, 0.999), PARAMETERS, PARAMETERS)
 def test_quantile_is_the_inverse(share, a, b):
     x = beta_quantile(share, a, b)
@@ -82,6 +86,7 @@ def test_quantile_is_the_inverse(share, a, b):
     assert around[0] - 1e-9 <= share <= around[1] + 1e-9
 
 
+@settings(deadline=None)
 @given(PARAMETERS, PARAMETERS, st.floats(0.5, 0.9), st.floats(0.01, 0.09))
 def test_interval_widens_with_the_level(a, b, level, more):
     narrow, wide = beta_interval(a, b, level), beta_interval(a, b, level + more)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.learning.confidence import brier, by_confidence
@@ -44,6 +44,7 @@ ENTRIES = st.lists(st.tuples(st.sampled_from((0.0, 0.5, 0.6, 0.75, 0.9, 1.0)), s
 
 
 # Murphy (1973): the parts add up to the score exactly.
+@settings(deadline=None)
 @given(ENTRIES, st.randoms(use_true_random=False))
 def test_the_parts_add_up(entries, rng):
     parts = brier(*zip(*entries, strict=True))
@@ -53,6 +54,7 @@ def test_the_parts_add_up(entries, rng):
     assert shuffled.score == pytest.approx(parts.score, abs=1e-12)
 
 
+@settings(deadline=None)
 @given(ENTRIES)
 def test_groups_hold_every_entry(entries):
     rows = by_confidence(*zip(*entries, strict=True))

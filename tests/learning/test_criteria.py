@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.learning.criteria import (
@@ -52,6 +52,7 @@ def test_any_three_make_another_skill_ready():
     assert criterion(safety=False).lacks("AA") == MORE_RIGHT
 
 
+@settings(deadline=None)
 @given(st.text("ABCD", max_size=20), st.booleans(), st.text("ABCD", max_size=5))
 def test_once_met_it_stays_met_at_the_same_place(jobs, safety, more):
     met = criterion(safety).met_after(jobs)
@@ -60,11 +61,13 @@ def test_once_met_it_stays_met_at_the_same_place(jobs, safety, more):
         assert criterion(safety).lacks(jobs[:met]) == ""
 
 
+@settings(deadline=None)
 @given(st.text("ABCDE", min_size=1, max_size=6), st.integers(2, 4), st.integers(0, 5))
 def test_an_order_repeated_is_found(order, times, more):
     assert one_order_repeated(order * times + order[:more])
 
 
+@settings(deadline=None)
 @given(st.integers(1, 9), st.booleans(), st.integers(0, 2**32))
 def test_a_clean_proof_makes_ready(number, safety, seed):
     jobs = [f"job-{each}" for each in range(number)]

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.learning.evidence import plant_day, sessions
@@ -59,12 +59,14 @@ def test_the_pause_is_counted_across_a_change_of_the_clocks():
 MOMENTS = st.lists(st.datetimes(datetime(2026, 1, 1), datetime(2026, 12, 31), timezones=st.just(UTC)), max_size=30)  # noqa: DTZ001
 
 
+@settings(deadline=None)
 @given(MOMENTS, st.randoms(use_true_random=False))
 def test_sessions_do_not_depend_on_the_order(moments, rng):
     shuffled = rng.sample(moments, len(moments))
     assert sessions(shuffled, AMSTERDAM) == sessions(moments, AMSTERDAM)
 
 
+@settings(deadline=None)
 @given(MOMENTS)
 def test_at_most_one_session_a_day(moments):
     days = [plant_day(begun, AMSTERDAM) for begun in sessions(moments, AMSTERDAM)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.errors import OutOfRange
@@ -49,6 +49,7 @@ def test_nothing_answered_says_nothing():
     assert wilson_lower(0, 0) == 0.0
 
 
+@settings(deadline=None)
 @given(COUNTS)
 def test_wilson_holds_the_share_and_mirrors(counts):
     right, n = counts
@@ -58,6 +59,7 @@ def test_wilson_holds_the_share_and_mirrors(counts):
     assert (1.0 - mirrored.high, 1.0 - mirrored.low) == pytest.approx((low, high), abs=1e-12)
 
 
+@settings(deadline=None)
 @given(COUNTS, st.floats(0.5, 0.99), st.floats(0.5, 0.99))
 def test_wilson_grows_with_the_level_and_with_right_answers(counts, one, other):
     right, n = counts
@@ -68,6 +70,7 @@ def test_wilson_grows_with_the_level_and_with_right_answers(counts, one, other):
     assert more.low >= wilson(right, n).low - 1e-12
 
 
+@settings(deadline=None)
 @given(COUNTS)
 def test_more_of_the_same_narrows_wilson(counts):
     right, n = counts
@@ -105,6 +108,7 @@ def test_few_pairs_and_no_correlation():
     assert np.isnan([low[1], high[1]]).all()
 
 
+@settings(deadline=None)
 @given(st.floats(-1, 1), st.integers(4, 5000))
 def test_fisher_holds_the_correlation(r, n):
     low, high = (float(end) for end in correlation_ends(r, n))

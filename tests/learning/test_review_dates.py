@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from itertools import islice, pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.errors import OutOfRange
@@ -65,11 +65,13 @@ def test_a_date_must_be_ahead():
         gap_days(0)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 5999))
 def test_gap_never_shrinks_with_the_time_there_is(days_off):
     assert 1 <= gap_days(days_off) <= gap_days(days_off + 1) <= 180
 
 
+@settings(deadline=None)
 @given(DAYS_OFF)
 def test_every_plan_ends_in_the_last_gap_before_the_date(days_off):
     days = list(review_days(days_off))
@@ -81,6 +83,7 @@ def test_every_plan_ends_in_the_last_gap_before_the_date(days_off):
     assert all(later - earlier <= 180 for earlier, later in pairwise([0, *days, days_off]))
 
 
+@settings(deadline=None)
 @given(st.dates(date(2020, 1, 1), date(2040, 1, 1)), st.none() | DAYS_OFF, st.integers(0, 4000))
 def test_next_review(ready, days_off, since):
     start_up = None if days_off is None else ready + timedelta(days=days_off)
@@ -121,6 +124,7 @@ def test_a_review_falls_due_after_the_skill_was_shown():
         Review("S4.3", 1, READY, READY)
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.integers(1, 3), st.integers(0, 400), st.integers(1, 180)), max_size=20), st.randoms())
 def test_due_list_does_not_depend_on_the_order(parts, rng):
     rows = [review(f"S{n}", *part) for n, part in enumerate(parts)]

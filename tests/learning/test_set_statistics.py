@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.learning.sample_sizes import learners_needed
@@ -70,6 +70,7 @@ TABLES = st.tuples(st.integers(2, 40), st.integers(2, 8), st.integers(0, 2**32))
 
 # numpy.corrcoef as the reference for the correlation; Cronbach (1951): alpha is k² times the mean covariance
 # of two items over the variance of the total.
+@settings(deadline=None)
 @given(TABLES)
 def test_against_numpy(table):
     added, k = sums(table), table.shape[1]
@@ -91,6 +92,7 @@ def test_against_numpy(table):
         assert standard_error(added) >= 0.0
 
 
+@settings(deadline=None)
 @given(TABLES, st.integers(0, 40))
 def test_two_groups_add_up(table, at):
     whole, parts = sums(table), sums(table[:at]) + sums(table[at:])
@@ -100,6 +102,7 @@ def test_two_groups_add_up(table, at):
         assert getattr(parts, name) == pytest.approx(getattr(whole, name))
 
 
+@settings(deadline=None)
 @given(TABLES, st.randoms(use_true_random=False))
 def test_the_order_of_the_learners_does_not_matter(table, rng):
     shuffled = table[rng.sample(range(len(table)), len(table))]
@@ -159,6 +162,7 @@ def test_learners_needed(first, second, learners):
     assert learners_needed(first, second) == learners_needed(second, first) == learners
 
 
+@settings(deadline=None)
 @given(st.floats(0.05, 0.5), st.floats(0.05, 0.4), st.floats(0.01, 0.05))
 def test_a_smaller_difference_takes_more(first, apart, less):
     assert learners_needed(first, first + apart - less / 2) >= learners_needed(first, first + apart)

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.learning.criteria import MORE_JOBS, MORE_RIGHT, OTHER_ORDER
@@ -179,12 +179,14 @@ EVIDENCE = st.lists(
 LATE = datetime(2027, 1, 1, tzinfo=UTC)
 
 
+@settings(deadline=None)
 @given(EVIDENCE, st.booleans(), st.randoms(use_true_random=False))
 def test_the_order_of_the_evidence_does_not_matter(evidence, safety, rng):
     shuffled = rng.sample(evidence, len(evidence))
     assert standing(shuffled, safety, now=LATE, zone=AMSTERDAM) == standing(evidence, safety, now=LATE, zone=AMSTERDAM)
 
 
+@settings(deadline=None)
 @given(EVIDENCE, st.booleans())
 def test_one_more_right_never_sets_back(evidence, safety):
     before = standing(evidence, safety)
@@ -193,18 +195,21 @@ def test_one_more_right_never_sets_back(evidence, safety):
     assert more.in_a_row == before.in_a_row + 1
 
 
+@settings(deadline=None)
 @given(EVIDENCE, st.booleans(), st.sampled_from((0.0, 0.5, 0.99)))
 def test_a_miss_goes_back_to_practicing(evidence, safety, value):
     now = standing([*evidence, Evidence(LATE, value, "A")], safety, now=LATE)
     assert (now.stage, now.in_a_row, now.held, now.review) == (PRACTICING, 0, "", None)
 
 
+@settings(deadline=None)
 @given(EVIDENCE, st.booleans())
 def test_a_safety_critical_skill_is_never_ready_before_another(evidence, safety):
     if standing(evidence, safety=True).held:
         assert standing(evidence, safety=False).held
 
 
+@settings(deadline=None)
 @given(EVIDENCE, st.integers(0, 700), st.integers(0, 100))
 def test_a_start_up_and_witnessed_work_change_nothing_but_the_refresh(evidence, days, ago):
     plain = standing(evidence, zone=AMSTERDAM)

@@ -157,7 +157,7 @@ def ask_for_an_order(app, sheet: str) -> None:
     with services_of(app).database.writing() as session:
         attempt = get_attempt(session, attempt_of(sheet))
         *others, last = attempt.snapshot["steps"]
-        attempt.snapshot = attempt.snapshot | {"steps": [*others, last | ORDERED], "slips": []}
+        attempt.snapshot = attempt.snapshot | {"steps": [*others, last | ORDERED], "slips": [], "figure": None}
 
 
 # Listed by name: lock, prove dead, tell, work.

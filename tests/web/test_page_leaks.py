@@ -28,6 +28,7 @@ def other(kind: str, value: Any, options: list[str]) -> Any:
     if kind == "order":
         return [list(reversed(chain)) for chain in value]
     turned = dict(zip(options, [*options[1:], *options[:1]], strict=True))
+    turned |= {"": options[0]}  # a slip may lead to no choice at all
     return turned[value] if kind == "choice" else [turned[each] for each in value]
 
 

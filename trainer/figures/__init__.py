@@ -6,7 +6,7 @@ Only :func:`draw` loads the drawing library: names and words cost nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
@@ -39,11 +39,12 @@ THEMES: tuple[Theme, ...] = ("light", "dark", "print")
 
 @dataclass(frozen=True)
 class Figure:
-    """A kind of figure: the module that draws it, the values it needs and those that it can take."""
+    """A kind of figure: the module that draws it, values it needs, those that it can take, and those it always has."""
 
     module: str
     needs: tuple[str, ...]
     takes: tuple[str, ...]
+    always: Mapping[str, Plain] = field(default_factory=dict)
 
 
 class _Module(Protocol):
@@ -126,7 +127,7 @@ def _open(name: str, values: Mapping[str, Shown], form: str, decimal: str) -> tu
     figure = FIGURES[name]
     for given in values:
         _among(f"value of figure '{name}'", given, figure.needs + figure.takes)
-    inputs = Inputs(name, values, decimal)
+    inputs = Inputs(name, {**figure.always, **values}, decimal)
     for needed in figure.needs:
         inputs[needed]
     return inputs, cast(_Module, import_module(f"trainer.figures.{figure.module}"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -100,6 +100,17 @@ class Inputs:
         """A finite number, converted to a unit where both it and the wanted one are named."""
         return self._convert(name, self[name].value, wanted)
 
+    def known(self, name: str, wanted: str = "") -> float | None:
+        """A number if it is there."""
+        return self.number(name, wanted) if name in self else None
+
+    def choice(self, name: str, known: Iterable[str]) -> str:
+        """One of the words that there are."""
+        word, words = str(self[name].value), tuple(known)
+        if word not in words:
+            raise TrainerError(f"figure '{self.figure}': {name} {word} is none of {'; '.join(words)}")
+        return word
+
     def row(self, name: str, wanted: str = "") -> tuple[float, ...]:
         """A row of finite numbers."""
         entries = self[name].value
@@ -121,6 +132,12 @@ class Inputs:
     def quantity(self, name: str, otherwise: str = "") -> str:
         """A number with its unit, as it is shown."""
         return format_quantity(self.number(name), self[name].decimals, self.unit(name, otherwise), self.decimal)
+
+    def told(self, name: str, solved: bool, otherwise: str = "") -> str:
+        """A quantity as it is shown; one that is not there is asked until the figure is solved."""
+        if name in self:
+            return self.quantity(name, otherwise)
+        return "" if solved else f"? {otherwise}".rstrip()
 
     def title(self, name: str, otherwise: str) -> str:
         """What a value is called, in the language in use."""
