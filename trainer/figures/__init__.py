@@ -53,6 +53,10 @@ class _Module(Protocol):
     def draw(self, sheet: Sheet, inputs: Inputs, solved: bool) -> None: ...
 
 
+_THERMOCOUPLE = ("hot", "head", "cable", "emf")
+_LEADS = ("a", "c", "element", "added")
+_LOOP = ("supply", "current", "burden", "wire", "resistance", "lift_off")
+_SINGLE = ("first", "second", "third", "fourth", "fifth")
 FIGURES: Mapping[str, Figure] = MappingProxyType(
     {
         "sensor curve": Figure("sensor_curve", ("r0",), ("temperature", "resistance", "curve")),
@@ -65,6 +69,42 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
             ("times", "asked", "deadband", "on_delay", "off_delay", "reset", "states"),
         ),
         "temperature scales": Figure("temperature_scales", ("difference",), ("converted",)),
+        "error band": Figure(
+            "error_band", (), ("base", "per_degree", "fixed", "percent", "temperature", "permitted", "error")
+        ),
+        "thermocouple loop": Figure("thermocouple_loop", ("kind", "terminal"), (*_THERMOCOUPLE, "crossed")),
+        "crossed thermocouple loop": Figure(
+            "thermocouple_loop", ("kind", "terminal"), _THERMOCOUPLE, {"crossed": Plain("crossed")}
+        ),
+        "thermocouple loop on copper": Figure(
+            "thermocouple_loop", ("kind", "terminal"), ("hot", "head", "emf"), {"cable": Plain("copper")}
+        ),
+        "sensor wiring": Figure("sensor_wiring", ("wires",), (*_LEADS, "b", "d", "readings")),
+        "two-wire sensor": Figure("sensor_wiring", (), _LEADS, {"wires": Plain("two-wire")}),
+        "square root": Figure(
+            "square_root", (), ("signal", "flow", "full_flow", "signal_low", "signal_high", "cut_off", "roots")
+        ),
+        "counts staircase": Figure("counts_staircase", ("bits", "full_scale"), ("signal", "counts")),
+        "fault levels": Figure("fault_levels", (), ("current",)),
+        "loop drawing": Figure(
+            "loop_drawing",
+            (),
+            (*_LOOP, "leak_burden", "leak_transmitter", "open", "a", "b", "c", "d"),
+        ),
+        "step response": Figure("step_response", ("start", "end"), ("constant", "time", "target", "allowed")),
+        "ramp lag": Figure(
+            "ramp_lag",
+            ("rate",),
+            ("constant", "sensor", "filter", "delay", "set_point", "reading", "start", "true"),
+        ),
+        "calibration errors": Figure(
+            "calibration_errors",
+            ("points",),
+            ("up", "down", "found", "left", "limit", "signal_low", "signal_high"),
+        ),
+        "uncertainty budget": Figure("uncertainty_budget", (), ("contributions", "names", "combined", *_SINGLE)),
+        "candidates": Figure("candidates", ("allowed",), ("numbers", "names", *_SINGLE)),
+        "relay contact": Figure("relay_contact", ("coil", "contact"), ("state",)),
     }
 )
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 REACHES = (50.0, 100.0, 200.0, 400.0, 600.0, 1000.0, 1800.0)  # far ends of what is shown [°C]
 LOWEST = -200.0
+COLD_END = -40.0  # where most classes of thermocouples begin [°C]
 LATE = 0.6  # from here on a label does not fit to the right of its line
 DIFFERENCE = "°C (difference)"
 
@@ -44,7 +45,7 @@ class Band:
         reach = next((each for each in REACHES if each >= wanted), REACHES[-1])
         if there < 0.0:
             return max(-reach, LOWEST), reach / 2
-        return max(-reach / 2, LOWEST), reach
+        return max(-reach / 2, LOWEST if self.adds else COLD_END), reach
 
 
 def read(inputs: Inputs) -> Band:
@@ -108,7 +109,7 @@ def _error(inputs: Inputs, error: float) -> str:
 def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     """Draw the funnel and what stands in it."""
     band, unit = read(inputs), inputs.unit("temperature", "°C")
-    plot, board = sheet.plot(66, 52, 376, 146), sheet.board()
+    plot, board = sheet.plot(66, 52, 368, 146), sheet.board()
     low, high = band.window
     temperatures = [low + (high - low) * i / 60 for i in range(61)] + [0.0]
     temperatures.sort()

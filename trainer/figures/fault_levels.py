@@ -28,13 +28,13 @@ def _row(current: float) -> int:
 def _names() -> tuple[str, ...]:
     between = gettext("undefined")
     return (
-        gettext("fault, low"),
+        gettext("fault low"),
         between,
         gettext("under-range"),
         gettext("measuring"),
         gettext("over-range"),
         between,
-        gettext("fault, high"),
+        gettext("fault high"),
     )
 
 

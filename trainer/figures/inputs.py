@@ -133,6 +133,10 @@ class Inputs:
         """A number with its unit, as it is shown."""
         return format_quantity(self.number(name), self[name].decimals, self.unit(name, otherwise), self.decimal)
 
+    def amount(self, name: str) -> str:
+        """A quantity where it is plain that a difference is meant."""
+        return self.quantity(name).removesuffix(" (difference)")
+
     def told(self, name: str, solved: bool, otherwise: str = "") -> str:
         """A quantity as it is shown; one that is not there is asked until the figure is solved."""
         if name in self:

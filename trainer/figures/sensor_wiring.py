@@ -140,7 +140,8 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     told = inputs.told("element", solved, "Ω")
     if told:
         name = gettext("element {ohms}").format(ohms=told)
-        sheet.text(board, ELEMENT - 12, middle, name, sheet.theme.known if "element" in inputs else "", va="center")
+        color = sheet.theme.answer if solved and "readings" in inputs else sheet.theme.known
+        sheet.text(board, ELEMENT - 12, middle, name, color if "element" in inputs else "", va="center")
     _far_end(sheet, board, inputs, wiring, solved)
 
 
@@ -163,8 +164,8 @@ def _far_end(sheet: Sheet, board: Axes, inputs: Inputs, wiring: Wiring, solved: 
             sheet.text(board, INPUT + 16, 214 - 30 * number, text, sheet.theme.known, **style)
         return
     high, low = max(PLACES[wiring.wires].values()) + 22, min(PLACES[wiring.wires].values()) - 22
-    box(sheet, board, INPUT + 76, (high + low) / 2, 132, high - low)
+    box(sheet, board, INPUT + 70, (high + low) / 2, 140, high - low)
     style |= {"ha": "center", "zorder": 5}
-    sheet.text(board, INPUT + 76, (high + low) / 2 + 16, gettext("Input sees"), sheet.theme.quiet, **style)
+    sheet.text(board, INPUT + 70, (high + low) / 2 + 16, gettext("Input sees"), sheet.theme.quiet, **style)
     seen, color = _seen(inputs, wiring, solved), sheet.theme.answer if solved else ""
-    sheet.text(board, INPUT + 76, (high + low) / 2 - 12, seen, color, weight="bold", **style)
+    sheet.text(board, INPUT + 70, (high + low) / 2 - 12, seen, color, weight="bold", **style)

@@ -22,7 +22,7 @@ PIECES = 60
 
 @dataclass(frozen=True)
 class Point:
-    """Ends of the signal, and the fractions of signal and flow that are known [-]; `roots` is the line that is meant."""
+    """Ends of the signal, and the fractions of signal and flow that are known [-]; `roots` names the line."""
 
     low: float
     high: float
@@ -128,10 +128,10 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     sheet.text(board, 442, 14, label, sheet.theme.quiet, ha="right", va="center")
     sheet.ticks(plot.xaxis, inputs.decimal, few=point.asked == "signal")
     sheet.ticks(plot.yaxis, inputs.decimal, few=point.asked == "flow")
-    _mark(sheet, plot, inputs, point, solved)
+    _mark(sheet, board, plot, inputs, point, solved)
 
 
-def _mark(sheet: Sheet, plot: Axes, inputs: Inputs, point: Point, solved: bool) -> None:
+def _mark(sheet: Sheet, board: Axes, plot: Axes, inputs: Inputs, point: Point, solved: bool) -> None:
     """Lines from the axes to the curve; what is asked has no line, only a question mark on its axis."""
     color = sheet.theme.answer if solved else sheet.theme.known
     bold: dict[str, Any] = {"weight": "bold"}
@@ -151,9 +151,7 @@ def _mark(sheet: Sheet, plot: Axes, inputs: Inputs, point: Point, solved: bool) 
         sheet.text(plot, point.high, 0, "?", "", (-14, 4), fontsize=sheet.large, ha="right", **bold)
     if y is not None:
         sheet.line(plot, [point.low, point.high if x is None else x], [y, y], color, **style)
-        ends: dict[str, Any] = {"shift": (6, 4), "ha": "left"} if y < 40 else {"shift": (-2, -4), "ha": "right", "va": "top"}
-        at = (x if x is not None else point.high) if y < 40 else point.high
-        sheet.text(plot, at, y, _flow(inputs, point), color, **ends, **bold)
+        sheet.text(board, 442, 214, _flow(inputs, point), color, ha="right", va="center", **bold)
     else:
         sheet.text(plot, point.low, 88, "?", "", (8, 0), fontsize=sheet.large, **bold)
     if x is not None and y is not None:

@@ -21,7 +21,7 @@ def wire(sheet: Sheet, board: Axes, *points: tuple[float, float], color: str = "
 def box(sheet: Sheet, board: Axes, x: float, y: float, width: float, height: float, **style: Any) -> None:
     """A box about a middle; it hides the wire under it."""
     xs, ys = [x - width / 2, x + width / 2], [y - height / 2, y + height / 2]
-    look = {"facecolor": sheet.theme.sheet, "edgecolor": sheet.theme.ink, "linewidth": 2.0, "zorder": 3}
+    look: dict[str, Any] = {"facecolor": sheet.theme.sheet, "edgecolor": sheet.theme.ink, "linewidth": 2.0, "zorder": 3}
     board.fill([xs[0], xs[1], xs[1], xs[0]], [ys[0], ys[0], ys[1], ys[1]], **(look | style))
 
 

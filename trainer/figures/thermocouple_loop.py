@@ -117,7 +117,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     for x, name, temperature, side in places:
         sheet.text(board, x, 232, name, sheet.theme.quiet, ha=side, va="center")
         weight: dict[str, Any] = {"ha": side, "va": "center", "weight": "bold"}
-        asked = temperature.startswith("?") or "hot" not in inputs and side == "left"
+        asked = temperature.startswith("?") or ("hot" not in inputs and side == "left")
         color = (sheet.theme.answer if solved else sheet.theme.ink) if asked else sheet.theme.known
         sheet.text(board, x, 208, temperature, color, **weight)
     _conductors(sheet, board, loop)
@@ -140,7 +140,9 @@ def _conductors(sheet: Sheet, board: Axes, loop: Loop) -> None:
     box(sheet, board, END + 24, middle, 48, PLUS - MINUS + 24)
     sheet.text(board, END + 24, middle, "mV", ha="center", va="center", zorder=5)
     for y, sign in ((PLUS, "+"), (MINUS, "−")):
-        sheet.text(board, JUNCTION + 40, y, sign, shift=(0, 3 if y == PLUS else -4), va="bottom" if y == PLUS else "top")
+        sheet.text(
+            board, JUNCTION + 40, y, sign, shift=(0, 3 if y == PLUS else -4), va="bottom" if y == PLUS else "top"
+        )
 
 
 def _emfs(sheet: Sheet, board: Axes, inputs: Inputs, loop: Loop, solved: bool) -> None:
@@ -154,4 +156,6 @@ def _emfs(sheet: Sheet, board: Axes, inputs: Inputs, loop: Loop, solved: bool) -
         sheet.text(board, x, 62, text, color if solved else "", weight="bold", **style)
     together = gettext("at the terminals: {emf}").format(emf=_sum(inputs, loop, solved))
     known = "emf" in inputs and not solved
-    sheet.text(board, 448, 24, together, sheet.theme.known if known else color if solved else "", ha="right", va="center")
+    sheet.text(
+        board, 448, 24, together, sheet.theme.known if known else color if solved else "", ha="right", va="center"
+    )

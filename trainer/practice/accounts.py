@@ -168,6 +168,8 @@ def _opened(session: Session, code: str, name: str, at: datetime, guest: UUID | 
         return None
     if found.account_id is None:
         record = get_learner(session, guest) if guest else None
+        if record is not None and kept.account_of(session, record.id) is not None:
+            record = None
         return _first_instructor(session, name, at, record)
     account = kept.get_account(session, found.account_id)
     return None if account.disabled else account
@@ -181,7 +183,7 @@ def _note_failures(database: Database, keys: tuple[str, ...], at: datetime) -> N
 
 def _first_instructor(session: Session, name: str, at: datetime, guest: Learner | None) -> Account:
     tidy = check_name(name)
-    record = guest if guest is not None and not guest.name else add_learner(session, tidy, at)
+    record = guest if guest is not None else add_learner(session, tidy, at)
     change_learner(session, record.id, at, name=tidy)
     return kept.add_account(session, record, tidy, INSTRUCTOR, at)
 
@@ -214,8 +216,8 @@ def disable(session: Session, account: Account, at: datetime, disabled: bool = T
 
 
 def take_over(session: Session, guest: Learner | None, account: Account) -> None:
-    """Bring what was worked as a guest in this browser into the account's record."""
-    if guest is not None and not guest.name and guest.id != account.learner_id:
+    """Bring what was worked as a guest in this browser into the account's record; who has an account is no guest."""
+    if guest is not None and kept.account_of(session, guest.id) is None:
         kept.own_work(session, guest.id, account.learner_id)
 
 

@@ -69,20 +69,22 @@ def enter(
     form_token: str,
     at: datetime,
     worksheets: Mapping[str, Worksheet] | None = None,
+    *,
+    of_set: bool = False,
 ) -> KeptEntry:
     """Mark an entry and keep both; the same form sent again gives back what was kept.
 
     ``worksheets`` are those of the library, the ones that its banks define included; without them a value is followed
-    up in worksheets of the catalog alone.
+    up in worksheets of the catalog alone. ``of_set`` says that the rules of a problem set have been looked at.
 
     Raises
     ------
     NotFound
         There is no such attempt of this learner.
     Conflict
-        The step is not asked now.
+        The step is not asked now, or the attempt is part of a problem set.
     """
-    attempt = kept_attempts.get_attempt(session, attempt_id, learner_id=learner.id, lock=True)
+    attempt = _own(session, attempt_id, learner.id, of_set)
     entries = entries_of(session, attempt_id)
     for entry in entries:
         if (entry.step, entry.form_token) == (step, form_token):
@@ -92,7 +94,7 @@ def enter(
     against = basis(
         sheet.snapshot,
         step,
-        _earlier(sheet, entries, learner.decimal_sign),
+        earlier_values(sheet.snapshot, entries, learner.decimal_sign),
         (WORKSHEETS if worksheets is None else worksheets).get(sheet.snapshot.worksheet),
         learner.decimal_sign,
         second_look=not any(entry.step == step and entry.verdict == "scale" for entry in entries),
@@ -115,16 +117,24 @@ def enter(
     return new
 
 
-def open_steps(session: Session, attempt_id: UUID, learner_id: UUID) -> None:
+def open_steps(session: Session, attempt_id: UUID, learner_id: UUID, *, of_set: bool = False) -> None:
     """Show the steps of an unguided sheet; before its end that is a help."""
-    kept_attempts.get_attempt(session, attempt_id, learner_id=learner_id, lock=True).aided = True
+    _own(session, attempt_id, learner_id, of_set).aided = True
     session.flush()
 
 
-def open_solution(session: Session, attempt_id: UUID, learner_id: UUID, at: datetime) -> None:
+def open_solution(session: Session, attempt_id: UUID, learner_id: UUID, at: datetime, *, of_set: bool = False) -> None:
     """Show the worked solution; nothing is asked any more."""
-    kept_attempts.get_attempt(session, attempt_id, learner_id=learner_id, lock=True)
+    _own(session, attempt_id, learner_id, of_set)
     kept_attempts.note_solution(session, attempt_id, at)
+
+
+def _own(session: Session, attempt_id: UUID, learner_id: UUID, of_set: bool) -> Attempt:
+    """The attempt of a learner, to be changed; what is part of a set is changed by the rules of the set alone."""
+    attempt = kept_attempts.get_attempt(session, attempt_id, learner_id=learner_id, lock=True)
+    if attempt.set_try_id is not None and not of_set:
+        raise Conflict(gettext("This sheet is part of a problem set: work on it there."))
+    return attempt
 
 
 def _check_open(sheet: Sheet, step: str) -> None:
@@ -137,11 +147,11 @@ def _check_open(sheet: Sheet, step: str) -> None:
         raise Conflict(gettext("This step is closed: its value stands on the sheet."))
 
 
-def _earlier(sheet: Sheet, entries: Sequence[KeptEntry], decimal: str) -> dict[str, Earlier]:
+def earlier_values(snapshot: Snapshot, entries: Sequence[KeptEntry], decimal: str) -> dict[str, Earlier]:
     """The learner's newest counted values by step."""
     earlier = {}
     for entry in entries:
-        kept = sheet.snapshot.step(entry.step)
+        kept = snapshot.step(entry.step)
         typed = read_entry(entry.text, kept.kind, kept.unit, kept.options, decimal)
         if entry.mark is not None and not typed.refusal and not typed.foreign:
             earlier[entry.step] = Earlier(typed.value, entry.verdict == "right")
@@ -156,24 +166,25 @@ def _finish(session: Session, attempt: Attempt, sheet: Sheet, entries: Sequence[
     asked = asked_steps(sheet.snapshot, sheet.mode, attempt.aided)
     if not all(step in first for step in asked):
         return
-    marks = [first[step] for step in asked]
+    value, skills = worth(sheet.snapshot, attempt.skill, {step: first[step].mark for step in asked})
     kept_attempts.finish_attempt(
         session,
         attempt.id,
         at,
-        value=_value(marks),
+        value=value,
         evidence=not attempt.aided and sheet.mode != "faded",
-        skills=_by_skill(marks, attempt.skill),
+        skills=skills,
     )
 
 
-def _value(entries: Sequence[KeptEntry]) -> float:
-    return fmean(entry.mark or 0.0 for entry in entries)
+def worth(snapshot: Snapshot, skill: str, marks: Mapping[str, float | None]) -> tuple[float, dict[str, float]]:
+    """What the first marks of the steps asked are worth: all together, and for each skill inside.
 
-
-def _by_skill(entries: Sequence[KeptEntry], skill: str) -> Mapping[str, float]:
-    """The problem's own skill is valued by the whole of it, other skills by their steps."""
-    grouped: dict[str, list[KeptEntry]] = {}
-    for entry in entries:
-        grouped.setdefault(entry.step_skill, []).append(entry)
-    return {name: _value(group) for name, group in grouped.items()} | {skill: _value(entries)}
+    The problem's own ``skill`` is valued by the whole of it, other skills by their steps; a step without a mark is
+    worth nothing.
+    """
+    whole = fmean(given or 0.0 for given in marks.values())
+    grouped: dict[str, list[float]] = {}
+    for step, given in marks.items():
+        grouped.setdefault(snapshot.step(step).skill, []).append(given or 0.0)
+    return whole, {name: fmean(group) for name, group in grouped.items()} | {skill: whole}

@@ -13,12 +13,29 @@ from sqlalchemy.orm import Session
 
 from trainer.errors import Conflict, NotFound
 from trainer.storage.ids import new_id
-from trainer.storage.models import Account, Learner, SignInCode, SignInFailure
+from trainer.storage.models import (
+    Account,
+    Attempt,
+    Evidence,
+    Extension,
+    Learner,
+    Membership,
+    SetTry,
+    SignInCode,
+    SignInFailure,
+    SignOff,
+    StudyGroup,
+    Witnessed,
+)
 from trainer.storage.models.base import table_of
 
 INSTRUCTOR, LEARNER = "instructor", "learner"
 
 _code, _failure = table_of(SignInCode), table_of(SignInFailure)
+_try, _member = table_of(SetTry), table_of(Membership)
+_instructing = select(Account.id).where(
+    Account.role == INSTRUCTOR, Account.disabled.is_(False), Account.passphrase_hash.is_not(None)
+)
 
 
 def name_key(name: str) -> str:
@@ -83,10 +100,7 @@ def list_accounts(session: Session) -> Sequence[Account]:
 
 def has_instructor(session: Session) -> bool:
     """Whether anybody can instruct already: an instructor who has chosen a passphrase and is not disabled."""
-    wanted = select(Account.id).where(
-        Account.role == INSTRUCTOR, Account.disabled.is_(False), Account.passphrase_hash.is_not(None)
-    )
-    return session.scalars(wanted.limit(1)).first() is not None
+    return session.scalars(_instructing.limit(1)).first() is not None
 
 
 def add_code(session: Session, code: str, account_id: UUID | None, at: datetime, valid: timedelta) -> None:
@@ -136,12 +150,75 @@ def clear_failures(session: Session, who: str, before: datetime) -> None:
 
 
 def own_work(session: Session, guest: UUID, learner: UUID) -> None:
-    """Make a guest's attempts and evidence a learner's own."""
-    from trainer.storage.models import Attempt, Evidence
-
-    for model in (Attempt, Evidence):
+    """Make a guest's work a learner's own: attempts, evidence, tries, places in groups and what was seen of it."""
+    _own_tries(session, guest, learner)
+    _own_memberships(session, guest, learner)
+    for model in (Attempt, Evidence, Extension, SignOff, Witnessed):
         table = table_of(model)
         session.execute(update(table).where(table.c.learner_id == guest).values(learner_id=learner))
+    session.expire_all()
+
+
+def _own_tries(session: Session, guest: UUID, learner: UUID) -> None:
+    """Tries are numbered on after the learner's own at the same set."""
+    own, theirs = (
+        select(_try.c.set_id, func.max(_try.c.number)).where(_try.c.learner_id == it) for it in (learner, guest)
+    )
+    last = {row[0]: row[1] for row in session.execute(own.group_by(_try.c.set_id))}
+    for set_id, _ in session.execute(theirs.group_by(_try.c.set_id)).all():
+        moved = update(_try).where(_try.c.learner_id == guest, _try.c.set_id == set_id)
+        session.execute(moved.values(learner_id=learner, number=_try.c.number + last.get(set_id, 0)))
+
+
+def _own_memberships(session: Session, guest: UUID, learner: UUID) -> None:
+    there = select(_member.c.group_id).where(_member.c.learner_id == learner)
+    session.execute(delete(_member).where(_member.c.learner_id == guest, _member.c.group_id.in_(there)))
+    session.execute(update(_member).where(_member.c.learner_id == guest).values(learner_id=learner))
+
+
+def other_instructors(session: Session, account_id: UUID) -> bool:
+    """Whether anybody else can instruct: has chosen a passphrase and is not disabled."""
+    return session.scalars(_instructing.where(Account.id != account_id).limit(1)).first() is not None
+
+
+def names_taken(session: Session) -> set[str]:
+    """The names of all accounts as they are compared."""
+    return set(session.scalars(select(Account.name_key)))
+
+
+def guests_in_groups(session: Session) -> Sequence[Learner]:
+    """Learners without an account who have joined a group, by name."""
+    joined = select(_member.c.learner_id)
+    without = ~select(Account.id).where(Account.learner_id == Learner.id).exists()
+    return session.scalars(
+        select(Learner).where(Learner.id.in_(joined), without).order_by(Learner.name, Learner.id)
+    ).all()
+
+
+def groups_by_learner(session: Session) -> dict[UUID, list[tuple[UUID, str]]]:
+    """The groups that each learner is in, by id and name."""
+    wanted = (
+        select(Membership.learner_id, StudyGroup.id, StudyGroup.name)
+        .join(StudyGroup, StudyGroup.id == Membership.group_id)
+        .where(Membership.ended.is_(None), StudyGroup.archived.is_(False))
+        .order_by(StudyGroup.name_key)
+    )
+    found: dict[UUID, list[tuple[UUID, str]]] = {}
+    for learner_id, group_id, name in session.execute(wanted):
+        found.setdefault(learner_id, []).append((group_id, name))
+    return found
+
+
+def codes_waiting(session: Session, at: datetime) -> dict[UUID, datetime]:
+    """Until when the code of each account is valid that has one."""
+    valid = select(SignInCode.account_id, SignInCode.expires).where(SignInCode.used.is_(None), SignInCode.expires > at)
+    return {row[0]: row[1] for row in session.execute(valid.where(SignInCode.account_id.is_not(None)))}
+
+
+def last_worked(session: Session) -> dict[UUID, datetime]:
+    """When each learner last started an attempt."""
+    rows = session.execute(select(Attempt.learner_id, func.max(Attempt.started)).group_by(Attempt.learner_id))
+    return {row[0]: row[1] for row in rows}
 
 
 def _hash(text: str) -> bytes:

@@ -6,8 +6,8 @@ from trainer.storage.models.base import Base
 from trainer.storage.models.entry import Entry, Mark
 from trainer.storage.models.group import Membership, StudyGroup
 from trainer.storage.models.learner import Learner
-from trainer.storage.models.problem_set import Extension, ProblemSet, SetProblem, SetTry
-from trainer.storage.models.review import Complaint, Override, Remark, SignOff, Witnessed
+from trainer.storage.models.problem_set import Extension, ProblemSet, SetEdit, SetProblem, SetTry
+from trainer.storage.models.review import Complaint, Override, Remark, Remarking, SignOff, Witnessed
 from trainer.storage.models.web_session import WebSession
 
 __all__ = [
@@ -25,6 +25,8 @@ __all__ = [
     "Override",
     "ProblemSet",
     "Remark",
+    "Remarking",
+    "SetEdit",
     "SetProblem",
     "SetTry",
     "SignInCode",

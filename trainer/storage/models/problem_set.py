@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, UniqueConstraint
@@ -55,6 +56,18 @@ class SetProblem(Base):
     mode: Mapped[str]
     weight: Mapped[float]
     seed: Mapped[int | None] = mapped_column(BigInteger)
+
+
+class SetEdit(Base):
+    """A set as it was saved at a version, so that who edits an older one can be told what has changed since."""
+
+    __tablename__ = "set_edit"
+
+    set_id: Mapped[UUID] = mapped_column(ForeignKey("problem_set.id", ondelete="CASCADE"), primary_key=True)
+    version: Mapped[int] = mapped_column(primary_key=True)
+    plan: Mapped[dict[str, Any]]
+    by_name: Mapped[str]
+    made: Mapped[datetime]
 
 
 class SetTry(Base):

@@ -48,7 +48,23 @@ class Complaint(Base):
     text: Mapped[str]
     made: Mapped[datetime]
     answer: Mapped[str | None]
+    answered_by: Mapped[str | None]
     settled: Mapped[datetime | None] = mapped_column(index=True)
+
+
+class Remarking(Base):
+    """An attempt marked again: its value before and after, and the snapshot with today's true values."""
+
+    __tablename__ = "remarking"
+
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    attempt_id: Mapped[UUID] = mapped_column(ForeignKey("attempt.id", ondelete="CASCADE"), index=True)
+    value_before: Mapped[float | None]
+    value_after: Mapped[float]
+    reason: Mapped[str]
+    by_name: Mapped[str]
+    made: Mapped[datetime]
+    snapshot: Mapped[dict[str, Any]] = mapped_column(deferred=True)
 
 
 class SignOff(Base):
@@ -64,6 +80,8 @@ class SignOff(Base):
     remark: Mapped[str]
     made: Mapped[datetime]
     withdrawn: Mapped[datetime | None]
+    withdrawn_by: Mapped[str | None]
+    withdrawn_reason: Mapped[str | None]
     evidence: Mapped[dict[str, Any]]
 
 
@@ -80,4 +98,5 @@ class Witnessed(Base):
     equipment: Mapped[str]
     seen_by: Mapped[str]
     seen_on: Mapped[date] = mapped_column(Date)
+    entered_by: Mapped[str]
     made: Mapped[datetime]

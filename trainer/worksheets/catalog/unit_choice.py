@@ -18,7 +18,6 @@ FITS, DEAR = "fits", "dear"
 WIDE, FEW, HOT, SLOW, SUPPLY, JOINED = "wide", "few relays", "hot", "slow", "supply", "not isolated"
 OTHER_SUPPLY = {"24 V DC": "230 V AC", "120 V AC": "24 V DC", "230 V AC": "24 V DC"}
 ACCURATE = (0.1, 0.1)  # percent of span, percent of reading
-LOOKS_ACCURATE = (0.35, 0.05)  # the smaller percent of reading, and the greater error
 MOST_ACCURATE = (0.05, 0.05)
 DEGREES = "°C (difference)"
 
@@ -77,15 +76,15 @@ unit_choice.given("deal", "Deal", hidden=True)
 
 
 @unit_choice.prepared("Error allowed at the working point", symbol="e_{max}", unit=DEGREES, decimals=2)
-def allowed(lower: float, upper: float, working: float) -> float:
+def allowed(lower: float, upper: float, working: float, deal: float) -> float:
     """Halfway between an error that serves and one that does not."""
-    ends = (_error(*pair, lower, upper, working) for pair in (ACCURATE, LOOKS_ACCURATE))
+    ends = (_error(*pair, lower, upper, working) for pair in (ACCURATE, _looks_accurate(deal)))
     return round(sum(ends) / 2.0, 2)
 
 
 @unit_choice.prepared("Error of the unit that is not accurate enough", unit=DEGREES, decimals=2, hidden=True)
-def error_of_wide(lower: float, upper: float, working: float) -> float:
-    return _error(*LOOKS_ACCURATE, lower, upper, working)
+def error_of_wide(lower: float, upper: float, working: float, deal: float) -> float:
+    return _error(*_looks_accurate(deal), lower, upper, working)
 
 
 def _rating(room: float, rise: float) -> float:
@@ -111,6 +110,11 @@ def relays_of_few(alarms: float, in_plc: float) -> float:
     return alarms - in_plc - 1.0
 
 
+def _looks_accurate(deal: float) -> tuple[float, float]:
+    """The smaller percent of reading, and the greater error."""
+    return (0.3, 0.35, 0.4)[int(deal) % 3], 0.05
+
+
 def _error(of_span: float, of_reading: float, lower: float, upper: float, working: float) -> float:
     return float(specification_limit(working, upper - lower, of_reading=of_reading, of_span=of_span))
 
@@ -122,18 +126,21 @@ def offers(deal: float, alarms: float, in_plc: float, supply: str, settle: float
     good = Offer(FITS, *ACCURATE, wanted, supply, "yes", round(0.5 * settle, 1), room + rise + 10.0, 300.0)
     spoiled = {
         FEW: good._replace(relays=wanted - 1.0, of_span=MOST_ACCURATE[0], of_reading=MOST_ACCURATE[1], price=260.0),
-        HOT: good._replace(rated=_rating(room, rise), price=240.0),
-        SLOW: good._replace(settles=_time(settle), price=210.0),
-        SUPPLY: good._replace(supply=OTHER_SUPPLY[supply], price=250.0),
-        JOINED: good._replace(isolated="no", price=180.0),
-        DEAR: good._replace(relays=wanted + 2.0, price=420.0),
+        HOT: good._replace(of_span=0.05, of_reading=0.2, rated=_rating(room, rise), price=240.0),
+        SLOW: good._replace(of_reading=0.05, settles=_time(settle), price=210.0),
+        SUPPLY: good._replace(of_span=0.15, supply=OTHER_SUPPLY[supply], price=250.0),
+        JOINED: good._replace(of_reading=0.15, isolated="no", price=180.0),
+        DEAR: good._replace(of_span=0.05, relays=wanted + 2.0, price=420.0),
     }
     if wanted == 0:
         del spoiled[FEW]
-    wide = good._replace(role=WIDE, of_span=LOOKS_ACCURATE[0], of_reading=LOOKS_ACCURATE[1], price=230.0)
+    of_span, of_reading = _looks_accurate(deal)
+    wide = good._replace(role=WIDE, of_span=of_span, of_reading=of_reading, price=230.0)
     roles = sorted(spoiled, key=lambda role: rng.random())[:3]
     five = [good, wide, *(spoiled[role]._replace(role=role) for role in roles)]
-    return tuple(sorted(five, key=lambda offer: rng.random()))
+    level = 0.5 + 0.1 * int(rng.random() * 12)
+    priced = [offer._replace(price=float(round(level * offer.price))) for offer in five]
+    return tuple(sorted(priced, key=lambda offer: rng.random()))
 
 
 def _text_at(place: int) -> Callable[[Kept], str]:

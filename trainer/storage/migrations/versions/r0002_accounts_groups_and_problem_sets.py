@@ -107,6 +107,8 @@ def upgrade() -> None:
         sa.Column("remark", sa.String(), nullable=False),
         sa.Column("made", sa.DateTime(timezone=True), nullable=False),
         sa.Column("withdrawn", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("withdrawn_by", sa.String(), nullable=True),
+        sa.Column("withdrawn_reason", sa.String(), nullable=True),
         sa.Column("evidence", sa.JSON(), nullable=False),
         sa.ForeignKeyConstraint(
             ["learner_id"], ["learner.id"], name=op.f("fk_sign_off_learner_id_learner"), ondelete="RESTRICT"
@@ -125,6 +127,7 @@ def upgrade() -> None:
         sa.Column("equipment", sa.String(), nullable=False),
         sa.Column("seen_by", sa.String(), nullable=False),
         sa.Column("seen_on", sa.Date(), nullable=False),
+        sa.Column("entered_by", sa.String(), nullable=False),
         sa.Column("made", sa.DateTime(timezone=True), nullable=False),
         sa.ForeignKeyConstraint(
             ["learner_id"], ["learner.id"], name=op.f("fk_witnessed_learner_id_learner"), ondelete="RESTRICT"
@@ -174,6 +177,18 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_set_problem_set_id"), ["set_id"], unique=False)
 
     op.create_table(
+        "set_edit",
+        sa.Column("set_id", sa.Uuid(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("plan", sa.JSON(), nullable=False),
+        sa.Column("by_name", sa.String(), nullable=False),
+        sa.Column("made", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["set_id"], ["problem_set.id"], name=op.f("fk_set_edit_set_id_problem_set"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("set_id", "version", name=op.f("pk_set_edit")),
+    )
+    op.create_table(
         "set_try",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("set_id", sa.Uuid(), nullable=False),
@@ -218,6 +233,7 @@ def upgrade() -> None:
         sa.Column("text", sa.String(), nullable=False),
         sa.Column("made", sa.DateTime(timezone=True), nullable=False),
         sa.Column("answer", sa.String(), nullable=True),
+        sa.Column("answered_by", sa.String(), nullable=True),
         sa.Column("settled", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(
             ["attempt_id"], ["attempt.id"], name=op.f("fk_complaint_attempt_id_attempt"), ondelete="CASCADE"
@@ -259,6 +275,24 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("remark", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_remark_attempt_id"), ["attempt_id"], unique=False)
+
+    op.create_table(
+        "remarking",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("attempt_id", sa.Uuid(), nullable=False),
+        sa.Column("value_before", sa.Double(), nullable=True),
+        sa.Column("value_after", sa.Double(), nullable=False),
+        sa.Column("reason", sa.String(), nullable=False),
+        sa.Column("by_name", sa.String(), nullable=False),
+        sa.Column("made", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("snapshot", sa.JSON(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["attempt_id"], ["attempt.id"], name=op.f("fk_remarking_attempt_id_attempt"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_remarking")),
+    )
+    with op.batch_alter_table("remarking", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_remarking_attempt_id"), ["attempt_id"], unique=False)
 
     with op.batch_alter_table("attempt", schema=None) as batch_op:
         batch_op.add_column(sa.Column("set_try_id", sa.Uuid(), nullable=True))
