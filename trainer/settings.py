@@ -30,6 +30,7 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8000
     threads: int = 16
+    idle_minutes: int = 60
     language: str = "en"
     decimal_sign: str = "."
     temperature_unit: str = "°C"
@@ -66,6 +67,7 @@ RULES: Mapping[str, _Rule] = {
     "host": _Rule(),
     "port": _Rule(0, 65535),
     "threads": _Rule(1, 256),
+    "idle_minutes": _Rule(1, 10080),
     "language": _Rule(),
     "decimal_sign": _Rule(options=(".", ",")),
     "temperature_unit": _Rule(options=("°C", "°F")),

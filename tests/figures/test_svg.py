@@ -139,7 +139,7 @@ def test_colors_stand_out(theme):
 
 
 def test_every_label_is_given_to_the_translator(case, form, monkeypatch):
-    for module in ("range_bars", "sensor_curve", "alarm_trace", "temperature_scales", "inputs"):
+    for module in {figure.module for figure in FIGURES.values()} | {"inputs", "value_bars"}:
         monkeypatch.setattr(f"trainer.figures.{module}.gettext", lambda message: "¤" + message)
     for text in texts(draw(case.name, case.solved if form == "solved" else case.given, form)):
         assert not re.search("[a-z]{4}", text) or "¤" in text, text

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from trainer.figures.style import Sheet
 
-LEFT, RIGHT = 74.0, 360.0  # ends of the time axis, in points
+LEFT, RIGHT, FAR = 74.0, 360.0, 454.0  # ends of the time axis and of the labels beside it, in points
 COLUMNS = 280  # of the plot, a point each
 TOLD_AT_MOST = 16  # readings in the words; of a longer trace only as many, evenly chosen
 CLOSE = 13.0  # numbers nearer together than this stand in two rows, in points
@@ -67,10 +67,11 @@ def _solved(inputs: Inputs, trace: Trace) -> list[str]:
     told = []
     if trace.alarm.deadband:
         told.append(gettext("It resets at {reset}.").format(reset=_reset(inputs, trace, trace.unit)))
+    delays = [_from_to(inputs, trace, start, end) for start, end in trace.delays[:TOLD_AT_MOST]] if trace.timed else []
+    if delays:
+        told.append(gettext("A delay runs {moments}.").format(moments=", ".join(delays)))
     moments = [
-        gettext("in alarm from {start} to {end}").format(
-            start=_time(inputs, trace, start, 1), end=_time(inputs, trace, end, 1)
-        )
+        gettext("in alarm {moment}").format(moment=_from_to(inputs, trace, start, end))
         for start, end in trace.intervals
     ]
     if trace.timed:
@@ -81,6 +82,12 @@ def _solved(inputs: Inputs, trace: Trace) -> list[str]:
         states = "; ".join(f"{number}: {_state(state)}" for number, state in enumerate(_states(inputs, trace), 1))
         told.append(gettext("States asked: {states}.").format(states=states))
     return told
+
+
+def _from_to(inputs: Inputs, trace: Trace, start: float, end: float) -> str:
+    return gettext("from {start} to {end}").format(
+        start=_time(inputs, trace, start, 1), end=_time(inputs, trace, end, 1)
+    )
 
 
 def _states(inputs: Inputs, trace: Trace) -> tuple[str, ...]:
@@ -125,6 +132,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     _numbers(sheet, plot, band, trace, solved)
     if solved:
         _relay(sheet, band, _states(inputs, trace), trace)
+        _delays(sheet, board, band, trace)
 
 
 def _course(sheet: Sheet, plot: Axes, inputs: Inputs, trace: Trace) -> None:
@@ -169,7 +177,7 @@ def _axes(sheet: Sheet, board: Axes, band: Axes, inputs: Inputs, trace: Trace) -
     else:
         band.set_xticks(trace.times, [inputs.show(number, 0) for number in trace.times])
         label = gettext("Reading")
-    sheet.text(board, RIGHT + 12, 22, label, sheet.theme.quiet, va="center")
+    sheet.text(board, FAR, 22, label, sheet.theme.quiet, ha="right", va="center")
 
 
 def _numbers(sheet: Sheet, plot: Axes, band: Axes, trace: Trace, solved: bool) -> None:
@@ -200,3 +208,13 @@ def _relay(sheet: Sheet, band: Axes, states: tuple[str, ...], trace: Trace) -> N
         sheet.line(band, [*xs, trace.times[-1]], [*ys, ys[-1]], color, linewidth=sheet.thick)
     heights = [float(state == ALARM) for state in states]
     sheet.line(band, trace.asked, heights, color, marker="o", markersize=9, linestyle="none", zorder=4)
+
+
+def _delays(sheet: Sheet, board: Axes, band: Axes, trace: Trace) -> None:
+    """A bar for each delay that ran, between the levels of the relay; one that is broken off ends short."""
+    runs = trace.delays if trace.timed else []
+    for start, end in runs:
+        look: dict[str, Any] = {"linewidth": 2 * sheet.thick, "solid_capstyle": "butt", "zorder": 2}
+        sheet.line(band, [start, end], [0.5, 0.5], sheet.theme.known, **look)
+    if runs:
+        sheet.text(board, FAR, 56, gettext("delays ▬"), sheet.theme.known, ha="right", va="center")

@@ -135,7 +135,8 @@ def _ramps(sheet: Sheet, board: Axes, falling: bool) -> None:
     kept = [(x, max(behind, LEFT)) for x, behind in zip(bend, trail, strict=True)]
     ys = [_y(behind, falling) for _, behind in kept]
     sheet.line(board, [x for x, _ in kept], ys, sheet.theme.ink, linestyle="--")
-    sheet.text(board, end - 14, _y(end, falling), gettext("true"), ha="right", va="center")
+    x, y = (LEFT + 42, _y(LEFT, falling) - 42) if falling else (end - 14, _y(end, falling))
+    sheet.text(board, x, y, gettext("true"), ha="right", va="center")
     sheet.text(board, RIGHT + 4, _y(RIGHT - LAG, falling), gettext("reading"), va="center")
 
 
@@ -171,7 +172,8 @@ def _times(sheet: Sheet, board: Axes, inputs: Inputs, ramp: Ramp, solved: bool, 
     top = _y(stops[-1], falling)
     color = sheet.theme.answer if solved else sheet.theme.quiet
     sheet.arrow(board, (stops[-1], y), (stops[-1], top), color, **heads)
-    told = _past(inputs, ramp) if solved else f"? {ramp.unit}"
+    past = _past(inputs, ramp)
+    told = f"? {ramp.unit}" if not solved else gettext("past {x}").format(x=past) if past else ""
     right: dict[str, Any] = {"ha": "right", "va": "center", "weight": "bold"}
     sheet.text(board, 452, y - 42 if falling else y + 40, told, color if solved else "", **right)
     if solved:
@@ -184,6 +186,6 @@ def _results(sheet: Sheet, board: Axes, inputs: Inputs, ramp: Ramp, falling: boo
     rows = [gettext("late {x}").format(x=late)] if late else []
     rows += [gettext("true {x}").format(x=true)] if true else []
     for number, text in enumerate(rows):
-        x, style = (452, {"ha": "right"}) if falling else (LEFT + 12, {"ha": "left"})
+        x, side = (452, "right") if falling else (LEFT + 12, "left")
         y = HIGH - 2 - 22 * number
-        sheet.text(board, x, y, text, sheet.theme.answer, va="center", weight="bold", **style)
+        sheet.text(board, x, y, text, sheet.theme.answer, ha=side, va="center", weight="bold")

@@ -135,6 +135,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
         "",
         (8, -5 if rising else 5),
         va="top" if rising else "bottom",
+        bbox={"facecolor": sheet.theme.sheet, "edgecolor": "none", "pad": 1},
     )
     _titles(sheet, board, inputs, solved)
     _point(sheet, board, plot, inputs, step, solved)

@@ -11,6 +11,7 @@ import numpy as np
 
 from trainer.calculations.alarms import Alarm, Direction
 from trainer.calculations.relays import History, run
+from trainer.calculations.zones import Zone, changes
 from trainer.errors import TrainerError
 from trainer.figures.inputs import Inputs
 from trainer.units import UNITS, unit
@@ -53,6 +54,22 @@ class Trace:
         """When the relay changes, in the unit of the times, and whether it is in alarm from there on."""
         changes = [event for event in self.history.events if event.what in ("alarm", "normal")]
         return [(event.time / self.seconds, event.what == "alarm") for event in changes]
+
+    @property
+    def delays(self) -> list[tuple[float, float]]:
+        """Start and end of every delay that ran, whether it acted or was broken off, in the unit of the times."""
+        sign = 1.0 if self.alarm.direction == "rising" else -1.0
+        times, levels = np.array(self.times) * self.seconds, (self.alarm.set_point, self.alarm.reset_value)
+        course = changes(times, sign * np.array(self.values), sign * levels[0], sign * levels[1])
+        starts = np.array([change.time for change in course])
+        ends = [*starts[1:].tolist(), float(times[-1])]
+        runs = []
+        for (start, zone), end, on in zip(course, ends, replace(self.history, times=starts).states, strict=True):
+            wait = {(Zone.DUE, False): self.alarm.on_delay, (Zone.CLEAR, True): self.alarm.off_delay}
+            length = min(end - start, wait.get((zone, bool(on)), 0.0))
+            if length > 0.0:
+                runs.append((start / self.seconds, (start + length) / self.seconds))
+        return runs
 
     @property
     def states(self) -> tuple[str, ...]:

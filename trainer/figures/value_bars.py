@@ -19,7 +19,7 @@ SINGLE = ("first", "second", "third", "fourth", "fifth")
 MOST = 6
 NAMES_AT_MOST = 15  # characters
 LEFT, RIGHT, TOP, LOW, BAR = 150.0, 350.0, 222.0, 14.0, 18.0  # of the bars, in points
-HIGHEST_ROW = 46.0
+HIGHEST_ROW = 56.0
 
 
 @dataclass(frozen=True)

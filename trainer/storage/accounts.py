@@ -156,7 +156,6 @@ def own_work(session: Session, guest: UUID, learner: UUID) -> None:
     for model in (Attempt, Evidence, Extension, SignOff, Witnessed):
         table = table_of(model)
         session.execute(update(table).where(table.c.learner_id == guest).values(learner_id=learner))
-    session.expire_all()
 
 
 def _own_tries(session: Session, guest: UUID, learner: UUID) -> None:
@@ -212,7 +211,7 @@ def groups_by_learner(session: Session) -> dict[UUID, list[tuple[UUID, str]]]:
 def codes_waiting(session: Session, at: datetime) -> dict[UUID, datetime]:
     """Until when the code of each account is valid that has one."""
     valid = select(SignInCode.account_id, SignInCode.expires).where(SignInCode.used.is_(None), SignInCode.expires > at)
-    return {row[0]: row[1] for row in session.execute(valid.where(SignInCode.account_id.is_not(None)))}
+    return {account_id: until for account_id, until in session.execute(valid) if account_id is not None}
 
 
 def last_worked(session: Session) -> dict[UUID, datetime]:

@@ -54,7 +54,9 @@ def delete_record(session: Session, learner_id: UUID) -> None:
     session.flush()
     for table, own in _own_rows(learner_id):
         session.execute(delete(table).where(own))
-    session.expire_all()
+    for row in session.identity_map.values():  # what this session has read of it stands for nothing any more
+        if learner_id in (getattr(row, "learner_id", None), getattr(row, "id", None)):
+            session.expunge(row)
 
 
 def _own_rows(learner_id: UUID) -> Iterator[tuple[Table, ColumnElement[bool]]]:

@@ -24,6 +24,7 @@ def start_web_session(
     session: Session,
     at: datetime,
     learner_id: UUID | None = None,
+    account_id: UUID | None = None,
     *,
     idle: timedelta = GUEST_IDLE,
     absolute: timedelta = ABSOLUTE,
@@ -33,6 +34,7 @@ def start_web_session(
     begun = WebSession(
         token_hash=_hash(token),
         learner_id=learner_id,
+        account_id=account_id,
         created=at,
         last_seen=at,
         idle_until=at + min(idle, absolute),

@@ -16,6 +16,7 @@ from trainer.settings import load_settings
 from trainer.storage.schema import open_storage
 from trainer.storage.secret import secret_key
 from trainer.web import (
+    accounts,
     faults,
     figures,
     home,
@@ -34,7 +35,7 @@ from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-PAGES = (home, skills, practice, mixed, lessons, reference, progress, preferences, figures)
+PAGES = (home, accounts, skills, practice, mixed, lessons, reference, progress, preferences, figures)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:

@@ -7,6 +7,7 @@ from uuid import UUID
 from flask import Blueprint, abort, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
+from trainer.storage.accounts import account_of
 from trainer.storage.attempts import attempts_of
 from trainer.storage.learners import get_learner, list_learners
 from trainer.web.policy import open_to
@@ -37,5 +38,5 @@ def work_as(learner_id: UUID) -> Response:
     if not services().demo:
         abort(404)
     with writing() as session:
-        welcome(session, get_learner(session, learner_id))
+        welcome(session, get_learner(session, learner_id), account_of(session, learner_id))
     return redirect(url_for("progress.index"), 303)

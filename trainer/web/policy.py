@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Literal, TypeVar
 
-from flask import Flask, abort, request
+from flask import Flask, abort, redirect, request, url_for
+from werkzeug.wrappers import Response
 
-Who = Literal["visitors"]
+from trainer.storage.accounts import INSTRUCTOR
+from trainer.web.visits import account
+
+Who = Literal["visitors", "people", "instructors"]
 View = TypeVar("View", bound=Callable[..., Any])
 
 
@@ -29,9 +33,26 @@ def policy_of(app: Flask, endpoint: str) -> Who | None:
 
 
 def install(app: Flask) -> None:
-    """Refuse every request to an endpoint that does not say who may use it."""
+    """Refuse every request to an endpoint that is not open to who asks, or does not say to whom it is open."""
 
     @app.before_request
-    def _refuse_undeclared() -> None:
-        if request.endpoint and policy_of(app, request.endpoint) is None:
+    def _check() -> Response | None:
+        if request.endpoint is None:
+            return None
+        who, known = policy_of(app, request.endpoint), account()
+        if who is None:
             abort(403)
+        if who == "visitors":
+            return None
+        if known is None:
+            return _to_sign_in()
+        if who == "instructors" and known.role != INSTRUCTOR:
+            abort(403)
+        return None
+
+
+def _to_sign_in() -> Response:
+    """To the form to sign in, and back to a page that was asked for; what was sent in a form is not taken."""
+    if request.method != "GET":
+        abort(403)
+    return redirect(url_for("accounts.sign_in", next=request.full_path.rstrip("?")), 303)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from trainer.errors import TrainerError
+from trainer.practice.accounts import first_code
 from trainer.web.app import LOOPBACK, create_app
 from trainer.web.services import Services
 
@@ -63,6 +64,10 @@ def _serve(app: Any, found: Services) -> None:
         ) from fault
     signal.signal(signal.SIGTERM, _interrupt)
     print(_announcement(found, server.bind_addr[1]), flush=True)
+    with found.database.writing() as session:
+        code = None if found.demo else first_code(session, found.clock())
+    if code:
+        print(f"No instructor yet: whoever opens the page /code with {code} becomes the first.", flush=True)
     try:
         server.serve()
     except KeyboardInterrupt:

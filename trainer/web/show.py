@@ -12,7 +12,7 @@ from trainer.content.formulas import mathml
 from trainer.language import gettext
 from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
 from trainer.units import convert, format_quantity
-from trainer.web.visits import decimal_sign, learner, temperature_unit
+from trainer.web.visits import account, decimal_sign, learner, temperature_unit
 from trainer.worksheets.draw import decimals_of
 from trainer.worksheets.kinds import Kind
 from trainer.worksheets.snapshot import KeptGiven, KeptStep, written
@@ -34,7 +34,7 @@ def install(app: Flask) -> None:
 
     @app.context_processor
     def _names() -> dict[str, Any]:
-        return {"language": language.current(), "learner": learner()}
+        return {"language": language.current(), "learner": learner(), "account": account()}
 
 
 def formula(latex: str, words: str = "") -> Markup:

@@ -5,15 +5,25 @@ A visitor has none. The first entry, or the first preference, makes a guest, who
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from flask import Flask, g, request
 from flask import session as cookie
 from sqlalchemy.orm import Session
 
 from trainer.errors import TrainerError
 from trainer.language import choose, gettext
+from trainer.storage.accounts import get_account
 from trainer.storage.learners import add_learner, get_learner
-from trainer.storage.models import Learner
-from trainer.storage.web_sessions import find_web_session, start_web_session, touch_due, touch_web_session
+from trainer.storage.models import Account, Learner
+from trainer.storage.web_sessions import (
+    GUEST_IDLE,
+    end_web_session,
+    find_web_session,
+    start_web_session,
+    touch_due,
+    touch_web_session,
+)
 from trainer.web.services import reading, services, writing
 
 VISIT = "visit"
@@ -28,7 +38,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def _recognize() -> None:
-        g.learner = None
+        g.learner = g.account = None
         choose(services().settings.language)
         if request.endpoint != "static" and (token := cookie.get(VISIT)):
             _find(token)
@@ -40,15 +50,35 @@ def _find(token: str) -> None:
     if found is None or found.learner_id is None:
         return
     g.learner = get_learner(reading(), found.learner_id)
+    g.account = get_account(reading(), found.account_id) if found.account_id else None
     choose(g.learner.language)
     if touch_due(found, now):
         with writing() as session:
-            touch_web_session(session, token, now)
+            touch_web_session(session, token, now, idle=_idle(g.account))
+
+
+def _idle(known: Account | None) -> timedelta:
+    """A guest's browser is its only key; who has an account can sign in again, so a shared PC signs out sooner."""
+    return timedelta(minutes=services().settings.idle_minutes) if known else GUEST_IDLE
 
 
 def learner() -> Learner | None:
     """The learner at this browser, if it is known."""
     found: Learner | None = g.learner
+    return found
+
+
+def account() -> Account | None:
+    """The account that is signed in at this browser."""
+    found: Account | None = g.account
+    return found
+
+
+def account_required() -> Account:
+    """The account that is signed in; pages that ask for it are open to people or instructors only."""
+    found = account()
+    if found is None:
+        raise SessionEnded(gettext("You are signed out; sign in again."))
     return found
 
 
@@ -82,16 +112,24 @@ def learner_or_guest(session: Session) -> Learner:
         temperature_unit=settings.temperature_unit,
         language=settings.language,
     )
-    welcome(session, guest)
+    _remember(start_web_session(session, now, guest.id))
+    g.learner = guest
     return guest
 
 
-def welcome(session: Session, who: Learner) -> None:
-    """Give this browser a new session of a learner."""
+def welcome(session: Session, who: Learner, known: Account | None = None) -> None:
+    """Sign somebody in at this browser: a new session and a new cookie, and the old session is ended."""
+    if token := cookie.get(VISIT):
+        end_web_session(session, token)
     cookie.clear()
+    idle, account_id = _idle(known), known.id if known else None
+    _remember(start_web_session(session, services().clock(), who.id, account_id, idle=idle))
+    g.learner, g.account = who, known
+
+
+def _remember(token: str) -> None:
     cookie.permanent = True
-    cookie[VISIT] = start_web_session(session, services().clock(), who.id)
-    g.learner = who
+    cookie[VISIT] = token
 
 
 def decimal_sign() -> str:
