@@ -12,12 +12,12 @@ from trainer.figures import FIGURES, draw, shown, words
 from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.snapshot import snapshot
 
-DRAWN = {name: sheet for name, sheet in WORKSHEETS.items() if sheet.figure}
 PROBLEMS = {
     name: problem
     for name, problem in read_banks([shipped("question_banks")], WORKSHEETS)[0].items()
-    if problem.worksheet.name in DRAWN
+    if problem.worksheet.figure
 }
+DRAWN = {problem.worksheet.name: problem.worksheet for problem in PROBLEMS.values()}
 CURVE = CASES["resistance asked"].given
 
 

@@ -60,7 +60,8 @@ def test_labels_are_legible_at_the_width_of_a_phone(case, form):
 
 
 def test_labels_lie_on_the_sheet_and_not_on_each_other(case, form):
-    inputs = Inputs(case.name, case.solved if form == "solved" else case.given)
+    always, values = FIGURES[case.name].always, case.solved if form == "solved" else case.given
+    inputs = Inputs(case.name, {**always, **values})
     boxes = []
 
     def paint(sheet):

@@ -1,6 +1,8 @@
+import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from itertools import count
+from pathlib import Path
 
 import pytest
 from sqlalchemy import event
@@ -16,6 +18,8 @@ from trainer.storage.schema import open_storage
 from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.draw import Fixed
 from trainer.worksheets.problem import Problem
+
+sys.path.append(str(Path(__file__).parent))  # for set_shop
 
 MILLIAMPERES = ("signal", "signal_low", "signal_high")
 

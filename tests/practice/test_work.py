@@ -100,6 +100,13 @@ def test_the_free_second_look_at_a_power_of_ten(work, session, learner):
     assert shown(session, learner) == [("S3.2", 0.5, True, "guided")]
 
 
+def test_what_was_not_marked_is_not_followed_up(work):
+    sheet = work()
+    sheet.enter("fraction", "0.2")
+    assert sheet.enter("fraction", "4.5").mark is None
+    assert sheet.enter("value", "50").verdict == "follows"
+
+
 def test_half_for_another_unit_once_a_sheet(work, session, learner):
     units = {"x": "°C", "y": "°C"}
     made = Worksheet("two", "Two", "S1.7")

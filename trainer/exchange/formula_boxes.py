@@ -197,7 +197,8 @@ class Typesetter:
         rows = [[self._row(cell, size) for cell in row] for row in element]
         columns = max(map(len, rows))
         widths = [max(row[at].width for row in rows if at < len(row)) + 0.8 * size for at in range(columns)]
-        y, marks = 0.0, []
+        y = 0.0
+        marks: list[Letters | Strokes] = []
         for row in rows:
             up, down = _reach(row)
             for at, cell in enumerate(row):
@@ -226,7 +227,8 @@ def _reach(boxes: Iterable[Box]) -> tuple[float, float]:
 
 
 def _beside(boxes: Sequence[Box]) -> Box:
-    x, marks = 0.0, []
+    x = 0.0
+    marks: list[Letters | Strokes] = []
     for box in boxes:
         marks += box.moved(x, 0)
         x += box.width

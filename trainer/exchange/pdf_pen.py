@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import lru_cache
 from importlib.util import find_spec
@@ -12,7 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from fpdf import FPDF
-from fpdf.enums import XPos, YPos
+from fpdf.drawing import Transform
 from fpdf.svg import SVGObject
 
 from trainer.errors import TrainerError
@@ -32,18 +31,18 @@ FAMILY, MONO = "sans-serif", "monospace"  # as the figures name them
 MADE = datetime(2000, 1, 1, tzinfo=UTC)  # the same paper is the same file, whenever it is made
 INK, QUIET, RULE = 0, 70, 150
 _PIXELS = re.compile(rb"(font-size: [\d.]+)px")
-_CONTROL = {code: None for code in (*range(32), *range(0x7F, 0xA0))}
+_CONTROL: dict[int, None] = dict.fromkeys((*range(32), *range(127, 160)))
+_BUT_BREAKS: dict[int, None] = {code: None for code in _CONTROL if chr(code) != "\n"}
 
 
 class Pen:
     """Draws on the newest page of a document."""
 
-    def __init__(self, title: str, size: PageSize = "A4") -> None:
+    def __init__(self, size: PageSize = "A4") -> None:
         self._pdf = FPDF(unit="pt", format=size)
         self._pdf.set_auto_page_break(False)
         self._pdf.set_margin(0)
         self._pdf.c_margin = 0
-        self._pdf.set_title(title)
         self._pdf.set_lang("en")
         self._pdf.set_creator("signal-conditioning-trainer")
         self._pdf.set_creation_date(MADE)
@@ -74,7 +73,7 @@ class Pen:
     def wrapped(self, text: str, face: Face, size: float, width: float) -> list[str]:
         """A text in lines no wider than a width; a word wider than that is broken."""
         lines: list[str] = []
-        for paragraph in text.translate({10: 10} | {code: None for code in _CONTROL if code != 10}).split("\n"):
+        for paragraph in text.translate(_BUT_BREAKS).split("\n"):
             lines.extend(self._lines(paragraph, face, size, width))
         return lines or [""]
 
@@ -136,16 +135,23 @@ class Pen:
         """A figure, its lines and letters as such."""
         drawing = SVGObject(_PIXELS.sub(rb"\1pt", svg))  # of its own units, which here are points
         drawing.width, drawing.height = width, height
-        drawing.draw_to_page(self._pdf, x, y)
+        _, _, path = drawing.transform_to_page_viewport(self._pdf)
+        path.transform = (path.transform or Transform.identity()) @ Transform.translation(x, y)
+        self._pdf.draw_path(path, copy=False)  # read for this once only: a copy would take as long again
         self._set = None
 
-    def finished(self) -> bytes:
-        """The document."""
+    def bookmark(self, name: str) -> None:
+        """Let the reader's list of contents lead to this page."""
+        self._pdf.start_section(name)
+
+    def finished(self, title: str) -> bytes:
+        """The document, with its title."""
+        self._pdf.set_title(title)
         return bytes(self._pdf.output())
 
     def _measure(self, text: str, face: Face) -> float:
         font = self._pdf.fonts[(MONO if face == "mono" else FAMILY).lower() + STYLES[face]]
-        return sum(font.cw[ord(sign)] for sign in text) * 0.001
+        return float(font.get_text_width(text, 1.0, None)[1])
 
 
 @lru_cache(1)

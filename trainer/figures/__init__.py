@@ -89,7 +89,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "loop drawing": Figure(
             "loop_drawing",
             (),
-            (*_LOOP, "leak_burden", "leak_transmitter", "open", "a", "b", "c", "d"),
+            (*_LOOP, "burden_voltage", "across", "leak_burden", "leak_transmitter", "open", "a", "b", "c", "d"),
         ),
         "step response": Figure("step_response", ("start", "end"), ("constant", "time", "target", "allowed")),
         "ramp lag": Figure(

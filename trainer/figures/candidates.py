@@ -11,7 +11,7 @@ from trainer.language import gettext
 if TYPE_CHECKING:
     from trainer.figures.style import Sheet
 
-UNKNOWN = 3  # bars where the numbers are asked
+AT_LEAST, WIDEST = 104.0, 330.0  # where the middle of the label of the line may be, in points
 LINE = 0.5  # where the line stands if it is alone, in parts of the room
 
 
@@ -41,13 +41,14 @@ def words(inputs: Inputs, solved: bool) -> str:
 def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     """Draw a bar for each candidate and the line through all."""
     board, items, allowed = sheet.board(), _items(inputs), inputs.number("allowed")
-    shown = items or [Item(gettext("candidate"), None, "") for _ in range(0 if solved else UNKNOWN)]
+    shown = items or ([] if solved else [Item(gettext("each candidate"), None, "")])
     most = max([allowed / LINE, *(abs(item.value) for item in shown if item.value is not None)]) or 1.0
     serving = [number for number, item in enumerate(shown) if solved and _serves(inputs, item)]
     bars(sheet, board, shown, most, emphasized=serving)
-    x, low = place(allowed, most), middle_of(len(shown), len(shown)) + BAR
+    x, low = place(allowed, most), middle_of(len(shown) - 1, len(shown)) - BAR
     sheet.line(board, [x, x], [low, TOP + 4], sheet.theme.known, linestyle="--")
     label = gettext("allowed {x}").format(x=inputs.amount("allowed"))
-    sheet.text(board, x, 242, label, sheet.theme.known, ha="center", va="center", weight="bold")
+    along = min(max(x, AT_LEAST), WIDEST)
+    sheet.text(board, along, 242, label, sheet.theme.known, ha="center", va="center", weight="bold")
     if not solved and items:
         sheet.text(board, 440, 242, "?", fontsize=sheet.large, ha="right", va="center", weight="bold")

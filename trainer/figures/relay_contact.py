@@ -101,8 +101,8 @@ def _coil(sheet: Sheet, board: Axes, coil: Coil) -> None:
     sheet.line(board, [91], [206], sheet.theme.ink, marker="o", markersize=34, markerfacecolor=sheet.theme.sheet)
     for x in (16, 166):
         wire(sheet, board, (x, 184), (x, 228))
-    told = gettext(coil).replace(" ", "\n", 1)
-    sheet.text(board, 91, 182, told, sheet.theme.known, ha="center", va="top")
+    told = gettext("energized") if coil == "energized in alarm" else gettext("de-energized")
+    sheet.text(board, 91, 182, f"{told}\n{gettext('in alarm')}", sheet.theme.known, ha="center", va="top")
 
 
 def _line(sheet: Sheet, board: Axes, contact: Contact, shut: bool) -> None:
@@ -114,5 +114,6 @@ def _line(sheet: Sheet, board: Axes, contact: Contact, shut: bool) -> None:
         node(sheet, board, x, y)
     for x in (16, 166):
         wire(sheet, board, (x, y - 22), (x, y + 22))
+    told = f"{gettext('normally')}\n{_contact(contact == 'normally closed')}"
     wire(sheet, board, (70, y), (114, y + (3 if shut else 26)), linewidth=sheet.thick)
-    sheet.text(board, 91, y - 20, gettext(contact).replace(" ", "\n", 1), sheet.theme.known, ha="center", va="top")
+    sheet.text(board, 91, y - 20, told, sheet.theme.known, ha="center", va="top")

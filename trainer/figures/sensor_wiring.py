@@ -115,7 +115,7 @@ def words(inputs: Inputs, solved: bool) -> str:
     elif seen and "element" in inputs:
         told.append(gettext("The input sees {seen}.").format(seen=seen))
     elif seen:
-        told.append(gettext("The input sees the element and {seen}.").format(seen=seen))
+        told.append(gettext("On top of the element the input sees {seen}.").format(seen=seen))
     return " ".join(told)
 
 
@@ -137,11 +137,9 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     resistor(sheet, board, ELEMENT - 26, middle, upright=True)
     for letter, y in places.items():
         _lead(sheet, board, inputs, letter, y)
-    told = inputs.told("element", solved, "Ω")
-    if told:
-        name = gettext("element {ohms}").format(ohms=told)
-        color = sheet.theme.answer if solved and "readings" in inputs else sheet.theme.known
-        sheet.text(board, ELEMENT - 12, middle, name, color if "element" in inputs else "", va="center")
+    name = f"{gettext('element')}\n{inputs.told('element', solved, 'Ω')}".strip()
+    color = sheet.theme.answer if solved and "readings" in inputs else sheet.theme.known
+    sheet.text(board, ELEMENT - 12, middle, name, color if "element" in inputs else "", va="center")
     _far_end(sheet, board, inputs, wiring, solved)
 
 
@@ -166,6 +164,7 @@ def _far_end(sheet: Sheet, board: Axes, inputs: Inputs, wiring: Wiring, solved: 
     high, low = max(PLACES[wiring.wires].values()) + 22, min(PLACES[wiring.wires].values()) - 22
     box(sheet, board, INPUT + 70, (high + low) / 2, 140, high - low)
     style |= {"ha": "center", "zorder": 5}
-    sheet.text(board, INPUT + 70, (high + low) / 2 + 16, gettext("Input sees"), sheet.theme.quiet, **style)
+    head = gettext("Input adds") if solved and "element" not in inputs else gettext("Input sees")
+    sheet.text(board, INPUT + 70, (high + low) / 2 + 16, head, sheet.theme.quiet, **style)
     seen, color = _seen(inputs, wiring, solved), sheet.theme.answer if solved else ""
     sheet.text(board, INPUT + 70, (high + low) / 2 - 12, seen, color, weight="bold", **style)

@@ -60,6 +60,10 @@ def _name(roots: str) -> str:
     return {"none": gettext("no root"), "one": gettext("one root"), "two": gettext("two roots")}[roots]
 
 
+def _here(point: Point) -> str:
+    return gettext("Here: {roots}").format(roots=_name(point.roots))
+
+
 def _signal(inputs: Inputs, point: Point) -> str:
     unit = inputs.unit("signal_low", inputs.unit("signal", "mA"))
     if "signal" in inputs:
@@ -90,7 +94,7 @@ def words(inputs: Inputs, solved: bool) -> str:
     if point.cut_off:
         told.append(gettext("Flow below {cut_off} is shown as none.").format(cut_off=inputs.quantity("cut_off", "%")))
     if solved and point.roots:
-        told.append(gettext("The way has this many roots: {roots}.").format(roots=gettext(point.roots)))
+        told.append(f"{_here(point)}.")
     if point.asked == "roots":
         told += [] if solved else [gettext("Which of the lines the display follows is asked.")]
     elif point.asked == "flow":
@@ -136,7 +140,9 @@ def _mark(sheet: Sheet, board: Axes, plot: Axes, inputs: Inputs, point: Point, s
     color = sheet.theme.answer if solved else sheet.theme.known
     bold: dict[str, Any] = {"weight": "bold"}
     if point.asked == "roots":
-        if not solved:
+        if solved and point.roots:
+            sheet.text(board, 442, 214, _here(point), color, ha="right", va="center", **bold)
+        elif not solved:
             sheet.text(plot, 0.8 * point.high + 0.2 * point.low, 20, "?", fontsize=sheet.large, **bold)
         return
     x = None if point.pressure is None else point.low + point.pressure * (point.high - point.low)

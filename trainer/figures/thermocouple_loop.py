@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from trainer.calculations.thermocouples import COPPER, KINDS, Section, indicated
+from trainer.calculations.thermocouples import COPPER, KINDS, Section, emf, indicated
 from trainer.figures.inputs import Inputs
 from trainer.figures.symbols import box, node, wire
 from trainer.language import gettext
@@ -64,8 +64,16 @@ def _hot(inputs: Inputs, loop: Loop, solved: bool) -> str:
     return inputs.show(loop.hot, 1, "°C")
 
 
-def _emf(inputs: Inputs, emf: float) -> str:
-    return inputs.show(emf, 3, "mV")
+def _emf(inputs: Inputs, millivolts: float) -> str:
+    return inputs.show(millivolts, 3, "mV")
+
+
+def _emfs_of(inputs: Inputs, loop: Loop) -> list[str]:
+    """What each length adds; of a single one also how it comes about."""
+    if loop.split or loop.hot is None:
+        return [_emf(inputs, millivolts) for millivolts in loop.emfs]
+    ends = (inputs.show(emf(loop.hot, loop.kind), 3), _emf(inputs, emf(loop.terminal, loop.kind)))
+    return [" − ".join(ends)]
 
 
 def _sum(inputs: Inputs, loop: Loop, solved: bool) -> str:
@@ -100,7 +108,7 @@ def words(inputs: Inputs, solved: bool) -> str:
         told.append(gettext("The emf of each length is asked."))
     elif loop.emfs:
         told.append(gettext("Emf of each length from the junction on: {emfs}; at the terminals {sum}.").format(
-            emfs=", ".join(_emf(inputs, emf) for emf in loop.emfs), sum=_sum(inputs, loop, True)
+            emfs=", ".join(_emfs_of(inputs, loop)), sum=_sum(inputs, loop, True)
         ))  # fmt: skip
     return " ".join(told)
 
@@ -149,10 +157,11 @@ def _emfs(sheet: Sheet, board: Axes, inputs: Inputs, loop: Loop, solved: bool) -
     """The name of each length and under it what it adds; below all the sum."""
     ends, color = (JUNCTION, HEAD, END) if loop.split else (JUNCTION, END), sheet.theme.answer
     style: dict[str, Any] = {"ha": "center", "va": "center"}
+    added = _emfs_of(inputs, loop)
     for number, section in enumerate(loop.sections):
         x = (ends[number] + ends[number + 1]) / 2
         sheet.text(board, x, 86, _name(section.kind, section.crossed), **style)
-        text = "? mV" if not solved else _emf(inputs, loop.emfs[number]) if loop.emfs else ""
+        text = "? mV" if not solved else added[number] if added else ""
         sheet.text(board, x, 62, text, color if solved else "", weight="bold", **style)
     together = gettext("at the terminals: {emf}").format(emf=_sum(inputs, loop, solved))
     known = "emf" in inputs and not solved

@@ -12,8 +12,6 @@ from trainer.language import gettext
 if TYPE_CHECKING:
     from trainer.figures.style import Sheet
 
-UNKNOWN = 3  # bars where the contributions are asked
-
 
 def _items(inputs: Inputs) -> list[Item]:
     return read(inputs, "contributions", gettext("contribution"))
@@ -53,7 +51,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     """Draw a bar for each contribution and under them one for all."""
     board, items = sheet.board(), _items(inputs)
     together = _together(inputs, items, solved)
-    shown = items or [Item("", None, "") for _ in range(0 if solved else UNKNOWN)]
+    shown = items or ([] if solved else [Item(gettext("each contribution"), None, "")])
     shown = [*shown, together]
     most = max((abs(item.value) for item in shown if item.value is not None), default=1.0) or 1.0
     sheet.text(board, 12, 242, gettext("Standard uncertainty: root of the squares"), sheet.theme.quiet, va="center")

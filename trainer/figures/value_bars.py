@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
 SINGLE = ("first", "second", "third", "fourth", "fifth")
 MOST = 6
-NAMES_AT_MOST = 15  # characters
-LEFT, RIGHT, TOP, LOW, BAR = 150.0, 350.0, 222.0, 14.0, 18.0  # of the bars, in points
-HIGHEST_ROW = 56.0
+NAMES_AT_MOST = 42  # characters
+LEFT, RIGHT, TOP, LOW, BAR = 16.0, 340.0, 226.0, 10.0, 13.0  # of the bars, in points
+HIGHEST_ROW = 60.0
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,9 @@ def bars(sheet: Sheet, board: Axes, items: Sequence[Item], most: float, emphasiz
         strong = number in emphasized
         color = sheet.theme.answer if strong else sheet.theme.ink
         middle: dict[str, Any] = {"va": "center", "weight": "bold" if strong else "normal"}
-        sheet.text(board, LEFT - 8, y, sheet.shorten(item.name, NAMES_AT_MOST), color, ha="right", **middle)
+        ground = {"facecolor": sheet.theme.sheet, "edgecolor": "none", "pad": 1}
+        name = sheet.shorten(item.name, NAMES_AT_MOST)
+        sheet.text(board, LEFT + 6, y + BAR + 5, name, color, bbox=ground, **middle)
         if item.value is None:
             sheet.text(board, LEFT + 8, y, "?", fontsize=sheet.large, va="center", weight="bold")
             continue
@@ -67,14 +69,14 @@ def bars(sheet: Sheet, board: Axes, items: Sequence[Item], most: float, emphasiz
         board.fill([LEFT, end, end, LEFT], ys, linewidth=sheet.thick if strong else sheet.thin, **look)
         sheet.text(board, 450, y, item.shown, color, ha="right", **middle)
     sheet.line(
-        board, [LEFT, LEFT], [middle_of(len(items), len(items)) + BAR, TOP], sheet.theme.quiet, linewidth=sheet.thin
+        board, [LEFT, LEFT], [middle_of(len(items) - 1, len(items)) - BAR, TOP], sheet.theme.quiet, linewidth=sheet.thin
     )
 
 
 def middle_of(number: int, count: int) -> float:
     """Height of one of so many bars, counted from 0, in points."""
     row = min((TOP - LOW) / max(count, 1), HIGHEST_ROW)
-    return TOP - row * (number + 0.5)
+    return TOP - row * (number + 0.74)
 
 
 def place(value: float, most: float) -> float:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from datetime import datetime, timedelta
-from graphlib import TopologicalSorter
-from itertools import pairwise
 
 from sqlalchemy.orm import Session
 
@@ -17,7 +15,7 @@ from trainer.practice.sheet import MODES
 from trainer.storage.database import Database
 from trainer.storage.learners import add_learner
 from trainer.storage.models import Learner
-from trainer.worksheets.kinds import Kind
+from trainer.worksheets.kinds import Kind, one_order
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import KeptSlip, KeptStep, Snapshot
 
@@ -74,19 +72,10 @@ def _work(session: Session, person: Learner, problem: Problem, at: datetime, rng
 def _written(step: KeptStep, made: KeptSlip | None, decimal: str) -> str:
     value = made.values.get(step.name, step.value) if made else step.value
     if step.kind == "order":
-        return SEPARATOR.join(_in_order(step.options, value))
+        return SEPARATOR.join(one_order(step.options, value))
     if isinstance(value, tuple):
         return SEPARATOR.join(_cell(step.kind, each, step.decimals, decimal) for each in value)
     return _cell(step.kind, value, step.decimals, decimal)
-
-
-def _in_order(options: Iterable[str], chains: Iterable[Sequence[str]]) -> Iterator[str]:
-    """One order of all options that keeps every chain."""
-    before: dict[str, set[str]] = {option: set() for option in options}
-    for chain in chains:
-        for earlier, later in pairwise(chain):
-            before[later].add(earlier)
-    return iter(TopologicalSorter(before).static_order())
 
 
 def _cell(kind: Kind, value: float | str, decimals: int, decimal: str) -> str:

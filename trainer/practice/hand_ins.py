@@ -23,6 +23,7 @@ from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.snapshot import Snapshot
 from trainer.worksheets.worksheet import Worksheet
 
+ONCE = "hand-in"  # what is handed in is handed in once, so every entry of it may bear the same mark of its form
 GRACE = timedelta(seconds=30)  # for what was on its way when the time was over
 
 
@@ -109,9 +110,7 @@ def _mark_kept(
         verdict = NewMark(given.verdict, given.mark, given.message, against.to_json(), given.slip)
         skill = kept.step(step).skill
         entries.append(
-            add_entry(
-                session, attempt.id, step, text, verdict, at, form_token="hand-in", step_skill=skill, kept=entries
-            )
+            add_entry(session, attempt.id, step, text, verdict, at, form_token=ONCE, step_skill=skill, kept=entries)
         )
     return entries
 

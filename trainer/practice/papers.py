@@ -1,4 +1,4 @@
-"""Papers: a set of problems in many versions, each with its key, and the way back from a version's code to its numbers."""
+"""Papers: a set of problems in many versions, each with its key; a version's code leads back to its numbers."""
 
 from __future__ import annotations
 
@@ -177,7 +177,7 @@ def _mark(snapshots: Sequence[Snapshot]) -> int:
             (step.name, _shown(step.value, step.decimals), step.unit, f"{step.tolerance:g}") for step in kept.steps
         ]
         told.update(repr(nodes).encode())
-    return int.from_bytes(told.digest()[:4]) % MARKS
+    return int.from_bytes(told.digest()[:4], "big") % MARKS
 
 
 def _shown(value: Any, decimals: int) -> Any:

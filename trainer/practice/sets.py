@@ -23,9 +23,9 @@ from trainer.practice.plans import (
     plan_of,
     tidied,
 )
+from trainer.practice.time_limits import retime
 from trainer.storage import problem_sets as kept
 from trainer.storage import set_tries as kept_tries
-from trainer.practice.time_limits import retime
 from trainer.storage.groups import get_group
 from trainer.storage.models import ProblemSet, SetProblem
 from trainer.storage.problem_sets import CLOSED, DRAFT, OPEN, SAME, ProblemRow

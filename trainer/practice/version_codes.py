@@ -10,15 +10,15 @@ from collections.abc import Iterable
 from trainer.errors import TrainerError
 from trainer.language import gettext
 
-# Without 0, 1, I, L, O, which are mistaken for one another. A prime number of them, so that the check sign catches every
-# single wrong sign and every two that are exchanged: the weighted sum of ISBN-10 (ISO 2108), here modulo 31.
+# Without 0, 1, I, L, O, which are mistaken for one another. A prime number of them, so that the check sign catches
+# every single wrong sign and every two that are exchanged: the weighted sum of ISBN-10 (ISO 2108), here modulo 31.
 SIGNS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 BASE = len(SIGNS)
 SEED, VERSION, MARK = 4, 2, 2
 LENGTH = SEED + VERSION + MARK + 1
 GROUP = 3
-LARGEST_SEED = BASE**SEED - 1
-MARKS = BASE**MARK
+LARGEST_SEED: int = BASE**SEED - 1
+MARKS: int = BASE**MARK
 
 
 def write_code(seed: int, version: int, mark: int) -> str:

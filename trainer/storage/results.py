@@ -199,15 +199,17 @@ def slip_counts(
         wanted = wanted.where(Attempt.learner_id.in_(members))
     if since is not None:
         wanted = wanted.where(Attempt.started >= since)
-    return [SlipCount(*row) for row in session.execute(wanted)]
+    return [SlipCount(row[0], row[1] or "", *row[2:]) for row in session.execute(wanted)]
 
 
 def item_rows(session: Session, set_id: UUID) -> list[ItemRow]:
     """The problems of every try at a set that was handed in, the first try of each learner first."""
     worked = select(Entry.id).where(Entry.attempt_id == Attempt.id, Entry.first.is_(True)).exists()
     wanted = (
-        select(SetTry.learner_id, SetTry.number, Attempt.set_problem_id, Attempt.value, Attempt.aided, worked)
+        select(SetTry.learner_id, SetTry.number, SetProblem.id, Attempt.value, Attempt.aided, worked)
+        .select_from(Attempt)
         .join(SetTry, SetTry.id == Attempt.set_try_id)
+        .join(SetProblem, SetProblem.id == Attempt.set_problem_id)
         .where(SetTry.set_id == set_id, SetTry.handed_in.is_not(None))
         .order_by(SetTry.learner_id, SetTry.number)
     )

@@ -74,8 +74,11 @@ def enter(attempt_id: UUID) -> Response:
         abort(400)
     attempt = _own(attempt_id)
     kept = _step(Snapshot.from_json(attempt.snapshot), step)
+    typed = _typed(kept, request.form)
     with writing() as session:
-        attempts.enter(session, attempt_id, known, step, _typed(kept, request.form), token, services().clock())
+        attempts.enter(
+            session, attempt_id, known, step, typed, token, services().clock(), services().library.worksheets
+        )
     return redirect(url_for("practice.sheet", attempt_id=attempt_id, checked=step, _anchor=f"step-{step}"), 303)
 
 

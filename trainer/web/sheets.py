@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from graphlib import TopologicalSorter
-from itertools import pairwise
 from typing import Any
 
 from markupsafe import Markup
@@ -18,6 +16,7 @@ from trainer.storage.entries import KeptEntry
 from trainer.web.show import formula, given_row, in_other_unit, step_value, tolerance, value
 from trainer.web.visits import decimal_sign
 from trainer.worksheets import solution
+from trainer.worksheets.kinds import one_order
 from trainer.worksheets.snapshot import KeptStep, Snapshot
 
 Address = Callable[[Form, Theme], str]
@@ -98,16 +97,7 @@ def _as_typed(step: KeptStep) -> str:
         return step_value(step)
     if step.kind == "choice":
         return str(step.value)
-    return SEPARATOR.join(_one_order(step) if step.kind == "order" else step.value)
-
-
-def _one_order(step: KeptStep) -> tuple[str, ...]:
-    """An order of all the things that keeps every chain; there may be others."""
-    before: dict[str, list[str]] = {option: [] for option in step.options}
-    for chain in step.value:
-        for first, second in pairwise(chain):
-            before[second].append(first)
-    return tuple(TopologicalSorter(before).static_order())
+    return SEPARATOR.join(one_order(step.options, step.value) if step.kind == "order" else step.value)
 
 
 def _labels(kept: Snapshot, step: KeptStep) -> list[str]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from graphlib import TopologicalSorter
+from itertools import pairwise
 from typing import Any, Literal
 
 Kind = Literal["number", "row", "choice", "several", "order", "states"]
@@ -50,6 +52,21 @@ def same(kind: Kind, typed: Any, value: Any, tolerance: float) -> bool:
 def alike(kind: Kind, a: Any, b: Any, tolerance: float) -> bool:
     """Whether two values of a step, none of them typed, agree; orders agree when they have the same chains."""
     return bool(a == b) if kind == "order" else same(kind, a, b, tolerance)
+
+
+def one_order(options: Iterable[str], chains: Iterable[Sequence[str]]) -> tuple[str, ...]:
+    """An order of all options that keeps every chain; there may be others.
+
+    Examples
+    --------
+    >>> one_order(("work", "try", "lock"), (("lock", "try", "work"),))
+    ('lock', 'try', 'work')
+    """
+    before: dict[str, list[str]] = {option: [] for option in options}
+    for chain in chains:
+        for first, second in pairwise(chain):
+            before.setdefault(second, []).append(first)
+    return tuple(TopologicalSorter(before).static_order())
 
 
 def keeps(order: Sequence[str], chain: Sequence[str]) -> bool:

@@ -12,7 +12,7 @@ from trainer.errors import OutOfRange
 from trainer.language import gettext
 from trainer.units import format_number, format_quantity
 from trainer.worksheets.draw import Choice, Draw, decimals_of
-from trainer.worksheets.kinds import Kind, Value, frozen, is_plain
+from trainer.worksheets.kinds import Kind, Value, frozen, is_plain, one_order
 from trainer.worksheets.problem import Variant
 from trainer.worksheets.tolerance import decimals_for
 from trainer.worksheets.worksheet import Given, Step
@@ -29,7 +29,7 @@ def written(kind: Kind, value: Any, decimals: int, decimal: str = ".") -> str:
     if kind == "choice":
         return gettext(value)
     if kind == "order":
-        return " \N{RIGHTWARDS ARROW} ".join(gettext(each) for each in value[0])
+        return " \N{RIGHTWARDS ARROW} ".join(gettext(each) for each in one_order((), value))
     return ", ".join(gettext(each) for each in value)
 
 

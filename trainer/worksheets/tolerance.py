@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+NEAREST = ((1, math.sqrt(2)), (2, math.sqrt(10)), (5, math.sqrt(50)), (10, math.inf))
 Tolerance = Callable[[Mapping[str, Any], Any], float]
 
 
@@ -28,8 +29,11 @@ def share_of(name: str, share: float) -> Tolerance:
 
 
 def relative(percent: float, at_least: float) -> Tolerance:
-    """A percentage of the right value, but never less than an amount."""
-    return lambda values, right: max(at_least, two_figures(abs(right) * percent / 100))
+    """A percentage of the right value, but never less than an amount.
+
+    It is printed beside the box, so it goes in steps of 1, 2 and 5: a finer figure would give the answer away.
+    """
+    return lambda values, right: max(at_least, stepped(abs(right) * percent / 100))
 
 
 def two_figures(amount: float) -> float:
@@ -43,6 +47,21 @@ def two_figures(amount: float) -> float:
     if amount == 0:
         return 0.0
     return round(amount, 1 - math.floor(math.log10(abs(amount))))
+
+
+def stepped(amount: float) -> float:
+    """The nearest of 1, 2 and 5 times a power of ten, by ratio.
+
+    Examples
+    --------
+    >>> stepped(0.074), stepped(2.1), stepped(0.13), stepped(8.0), stepped(0.0)
+    (0.1, 2.0, 0.1, 10.0, 0.0)
+    """
+    if amount == 0:
+        return 0.0
+    power = math.floor(math.log10(abs(amount)))
+    digit = next(step for step, end in NEAREST if abs(amount) < end * 10.0**power)
+    return round(digit * 10.0**power, 1 - power)
 
 
 def decimals_for(tolerance: float) -> int:

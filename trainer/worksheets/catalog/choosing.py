@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from trainer.calculations import rtd, thermocouple_tolerances
 from trainer.calculations.thermocouple_tolerances import LIMITS
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 DEGREES = "°C (difference)"
 NONE = "none of them"
@@ -31,6 +31,9 @@ sensor_by_accuracy = Worksheet(
     "sensor-by-accuracy",
     "Choosing a sensor by its permitted error",
     "S1.12",
+    figure=FigureUse(
+        "candidates", {"allowed": "allowed", "first": "thermocouple", "second": "class_b", "third": "class_a"}
+    ),
     sources=("IEC 60751 and IEC 60584-1: tolerance classes", "Order of price: common practice"),
 )
 sensor_by_accuracy.given("temperature", "Temperature", symbol="t", unit="°C")

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from trainer.calculations import leads
 from trainer.worksheets.catalog.choosing import DEGREES, FIRST_THAT_SERVES, first
 from trainer.worksheets.tolerance import relative
-from trainer.worksheets.worksheet import Step, Worksheet
+from trainer.worksheets.worksheet import FigureUse, Step, Worksheet
 
 WIRINGS = ("100 Ω on two wires", "1000 Ω on two wires", "100 Ω on three wires", "100 Ω on four wires")
 
@@ -15,6 +15,9 @@ sensor_by_leads = Worksheet(
     "sensor-by-leads",
     "Choosing sensor and wiring by lead length",
     "S1.12",
+    figure=FigureUse(
+        "candidates", {"allowed": "allowed", "first": "hundred_ohm", "second": "thousand_ohm", "third": "three_wire"}
+    ),
     sources=("IEC 60228: resistance of conductors", "IEC 60751: slope of the curve", "Order of price: common practice"),
 )
 sensor_by_leads.given("length", "Length of the cable", symbol="L", unit="m", decimals=0)

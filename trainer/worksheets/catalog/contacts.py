@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from trainer.calculations.contacts import COILS, CONTACTS, Coil, Contact, Look, Wiring, closed, energized, looks_like
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 Cells = tuple[str, ...]
 SOURCES = (
@@ -46,7 +46,12 @@ def _coil_cells(conditions: Cells, coil: Coil) -> Cells:
 # Coil and contact in normal running, in alarm and without supply
 
 contact_table = Worksheet(
-    "contact-table", "Coil and contact of an alarm relay", "S4.5", sources=SOURCES, cautions=CAUTIONS
+    "contact-table",
+    "Coil and contact of an alarm relay",
+    "S4.5",
+    figure=FigureUse("relay contact", {"coil": "coil", "contact": "contact"}),
+    sources=SOURCES,
+    cautions=CAUTIONS,
 )
 contact_table.given("coil", "Relay", kind="choice", options=COILS)
 contact_table.given("contact", "Contact", kind="choice", options=CONTACTS)
@@ -140,7 +145,12 @@ def _closed_in_alarm(coil: Coil, contact: Contact) -> bool:
 
 
 contact_faults = Worksheet(
-    "contact-faults", "What the far end makes of a fault", "S4.5", sources=SOURCES, cautions=CAUTIONS
+    "contact-faults",
+    "What the far end makes of a fault",
+    "S4.5",
+    figure=FigureUse("relay contact", {"coil": "coil", "contact": "contact"}),
+    sources=SOURCES,
+    cautions=CAUTIONS,
 )
 contact_faults.given("coil", "Relay", kind="choice", options=COILS)
 contact_faults.given("contact", "Contact", kind="choice", options=CONTACTS)

@@ -8,7 +8,7 @@ from trainer.calculations.counts import top_count
 from trainer.calculations.signals import fraction, span_between
 from trainer.worksheets.kinds import near
 from trainer.worksheets.tolerance import relative
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 UNSIGNED, SIGNED = "unsigned", "signed"
 SOURCES = (
@@ -85,7 +85,15 @@ def counted_from_one(patterns: float) -> float:
 
 # Counts of a signal
 
-signal_counts = Worksheet("counts-of-a-signal", "Counts of a signal on an input card", "S3.6", sources=SOURCES)
+signal_counts = Worksheet(
+    "counts-of-a-signal",
+    "Counts of a signal on an input card",
+    "S3.6",
+    figure=FigureUse(
+        "counts staircase", {"bits": "bits", "full_scale": "full_scale", "signal": "signal", "counts": "count"}
+    ),
+    sources=SOURCES,
+)
 signal_counts.given("bits", "Bits of the card", symbol="n", unit="bits", decimals=0)
 signal_counts.given("full_scale", "Signal at the largest count", symbol="S_{max}")
 signal_counts.given("signal", "Signal at the terminals", symbol="S", unit="as full_scale")
@@ -159,7 +167,13 @@ def count_of_signal(share: float, top: float) -> float:
 
 # Smallest change that the card can show
 
-count_worth = Worksheet("worth-of-a-count", "Smallest change that an input card can show", "S3.6", sources=SOURCES)
+count_worth = Worksheet(
+    "worth-of-a-count",
+    "Smallest change that an input card can show",
+    "S3.6",
+    figure=FigureUse("counts staircase", {"bits": "bits", "full_scale": "full_scale"}),
+    sources=SOURCES,
+)
 count_worth.given("bits", "Bits of the card", symbol="n", unit="bits", decimals=0)
 count_worth.given("full_scale", "Signal at the largest count", symbol="S_{max}", unit="as signal_low")
 count_worth.given("signal_low", "Signal at the lower range value", symbol="S_0")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from trainer.calculations import thermocouples
 from trainer.calculations.thermocouples import COPPER, Section
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 SOURCES = (
     "Reference functions of IEC 60584-1 and ASTM E230 (NIST Monograph 175), reference junction at 0 °C",
@@ -110,7 +110,14 @@ def _declare_reading(sheet: Worksheet, formula: str, sum_up: Callable[..., float
 # Copper from the head to the panel
 
 copper_extension = Worksheet(
-    "copper-extension", "Thermocouple wired on in copper", "S2.5", cautions=(CAUTION,), sources=SOURCES
+    "copper-extension",
+    "Thermocouple wired on in copper",
+    "S2.5",
+    figure=FigureUse(
+        "thermocouple loop on copper", {"kind": "kind", "hot": "hot", "head": "head", "terminal": "panel"}
+    ),
+    cautions=(CAUTION,),
+    sources=SOURCES,
 )
 _declare_sensor(copper_extension)
 
@@ -140,7 +147,12 @@ def head_alone(head: float) -> float:
 # Extension cable crossed at both ends
 
 crossed_extension = Worksheet(
-    "crossed-extension", "Extension cable crossed at both ends", "S2.5", cautions=(CAUTION,), sources=SOURCES
+    "crossed-extension",
+    "Extension cable crossed at both ends",
+    "S2.5",
+    figure=FigureUse("crossed thermocouple loop", {"kind": "kind", "hot": "hot", "head": "head", "terminal": "panel"}),
+    cautions=(CAUTION,),
+    sources=SOURCES,
 )
 _declare_sensor(crossed_extension)
 
@@ -180,7 +192,14 @@ def twice_the_head(head: float) -> float:
 # Extension cable of another letter
 
 other_extension = Worksheet(
-    "extension-of-another-letter", "Extension cable of another letter", "S2.5", cautions=(CAUTION,), sources=SOURCES
+    "extension-of-another-letter",
+    "Extension cable of another letter",
+    "S2.5",
+    figure=FigureUse(
+        "thermocouple loop", {"kind": "kind", "cable": "letter", "hot": "hot", "head": "head", "terminal": "panel"}
+    ),
+    cautions=(CAUTION,),
+    sources=SOURCES,
 )
 other_extension.given("letter", "Letter of the extension cable", kind="choice", options=LETTERS)
 _declare_sensor(other_extension)

@@ -21,11 +21,12 @@ OUTCOMES = (RISING_FULL, RISING_ZERO, FALLING_FULL, FALLING_ZERO)
 
 # What trend, alarm and controller make of a fault current
 
+BARS = {name: name for name in ("lower", "upper", "signal_low", "signal_high")}
 fault_on_trend = Worksheet(
     "fault-on-trend",
     "A sensor fault on trend, alarm and controller",
     "S5.2",
-    figure=FigureUse("range bars", {name: name for name in ("lower", "upper", "signal_low", "signal_high")}),
+    figure=FigureUse("range bars", BARS | {"signal": "fault_current", "value": "trend"}),
     sources=SOURCES,
     cautions=CAUTIONS,
 )

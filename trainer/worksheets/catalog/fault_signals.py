@@ -8,7 +8,7 @@ from trainer.calculations.burdens import burden_voltage
 from trainer.calculations.counts import Scaling, scaling
 from trainer.calculations.fault_levels import BANDS, band
 from trainer.calculations.signals import MA_4_20
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 SOURCES = (
     "NAMUR NE 43, edition of 2003: measuring from 3.8 to 20.5 mA, fault at 3.6 mA and below or 21.0 mA and above",
@@ -173,7 +173,12 @@ def process_not_believed(cause: str) -> str | None:
 # From a current
 
 band_of_current = Worksheet(
-    "band-of-current", "What a measured loop current says", "S5.1", sources=SOURCES, cautions=CAUTIONS
+    "band-of-current",
+    "What a measured loop current says",
+    "S5.1",
+    figure=FigureUse("fault levels", {"current": "current"}),
+    sources=SOURCES,
+    cautions=CAUTIONS,
 )
 band_of_current.given("current", "Measured current", symbol="I", unit="mA", decimals=2)
 band_of_current.given("burden", "Burden resistor of the receiver", symbol="R", unit="Ω", decimals=0)
@@ -209,7 +214,12 @@ _declare_band(band_of_current)
 # From a voltage across a burden
 
 band_of_voltage = Worksheet(
-    "band-of-voltage", "What a voltage across a burden says", "S5.1", sources=SOURCES, cautions=CAUTIONS
+    "band-of-voltage",
+    "What a voltage across a burden says",
+    "S5.1",
+    figure=FigureUse("fault levels", {"current": "current"}),
+    sources=SOURCES,
+    cautions=CAUTIONS,
 )
 band_of_voltage.given("true_current", "Current in the loop", unit="mA", hidden=True)
 band_of_voltage.given("burden", "Burden resistor", symbol="R", unit="Ω", decimals=0)
@@ -249,7 +259,12 @@ _declare_band(band_of_voltage)
 # From the counts of an input card
 
 band_of_counts = Worksheet(
-    "band-of-counts", "What the counts of an input card say", "S5.1", sources=SOURCES, cautions=CAUTIONS
+    "band-of-counts",
+    "What the counts of an input card say",
+    "S5.1",
+    figure=FigureUse("fault levels", {"current": "current"}),
+    sources=SOURCES,
+    cautions=CAUTIONS,
 )
 band_of_counts.given("true_current", "Current in the loop", unit="mA", hidden=True)
 band_of_counts.given("raw_low", "Counts at 4 mA", symbol="N_0", unit="counts", decimals=0)

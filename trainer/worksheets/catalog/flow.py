@@ -8,7 +8,7 @@ from typing import Any
 from trainer.calculations import flow
 from trainer.calculations.signals import fraction, value_at
 from trainer.worksheets.tolerance import of_span, share_of
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 SOURCES = (
     "ISO 5167: the flow through a throttling device goes with the square root of its differential pressure",
@@ -26,7 +26,22 @@ def _givens(sheet: Worksheet) -> None:
 
 # Flow from a linear differential pressure signal
 
-flow_from_signal = Worksheet("flow-from-signal", "Flow from a differential pressure signal", "S3.5", sources=SOURCES)
+flow_from_signal = Worksheet(
+    "flow-from-signal",
+    "Flow from a differential pressure signal",
+    "S3.5",
+    figure=FigureUse(
+        "square root",
+        {
+            "full_flow": "full_flow",
+            "signal_low": "signal_low",
+            "signal_high": "signal_high",
+            "signal": "signal",
+            "flow": "flow",
+        },
+    ),
+    sources=SOURCES,
+)
 _givens(flow_from_signal)
 flow_from_signal.given("signal", "Measured signal", symbol="S", unit="as signal_low")
 
@@ -95,7 +110,22 @@ def flow_at_root(root: float, full_flow: float) -> float:
 
 # Signal for a flow
 
-signal_for_flow = Worksheet("signal-for-flow", "Differential pressure signal for a flow", "S3.5", sources=SOURCES)
+signal_for_flow = Worksheet(
+    "signal-for-flow",
+    "Differential pressure signal for a flow",
+    "S3.5",
+    figure=FigureUse(
+        "square root",
+        {
+            "full_flow": "full_flow",
+            "signal_low": "signal_low",
+            "signal_high": "signal_high",
+            "signal": "signal",
+            "flow": "flow",
+        },
+    ),
+    sources=SOURCES,
+)
 _givens(signal_for_flow)
 signal_for_flow.given("flow", "Flow", symbol="Q", unit="as full_flow")
 
@@ -161,7 +191,13 @@ def top_for_moving_part(pressure: float, signal_low: float, signal_high: float) 
 
 # Who takes the root: transmitter, receiver, both or neither
 
-extraction = Worksheet("who-takes-the-root", "Flow shown with two settings for the root", "S3.5", sources=SOURCES)
+extraction = Worksheet(
+    "who-takes-the-root",
+    "Flow shown with two settings for the root",
+    "S3.5",
+    figure=FigureUse("square root", {"signal_low": "signal_low", "signal_high": "signal_high", "roots": "roots"}),
+    sources=SOURCES,
+)
 extraction.given("transmitter", "Output of the transmitter", kind="choice", options=(LINEAR, ROOT))
 extraction.given("receiver", "Input of the receiver", kind="choice", options=(LINEAR, ROOT))
 _givens(extraction)

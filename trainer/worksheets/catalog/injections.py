@@ -7,7 +7,7 @@ from collections.abc import Callable
 from trainer.calculations import thermocouples
 from trainer.calculations.thermocouples import COPPER, KINDS, Section
 from trainer.worksheets.catalog.thermocouples import CAUTION, OTHER_KIND, RULE_OF_THUMB, SOURCES
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 BYPASS = (
     "A simulated temperature moves real alarms and trips: agree the bypass with the operator before you inject, "
@@ -73,7 +73,14 @@ def _terminal_emf(sheet: Worksheet, title: str, rule: str) -> None:
 
 
 terminal_emf = Worksheet(
-    "terminal-emf", "Thermocouple emf at warm terminals", "S1.5", sources=SOURCES, cautions=(CAUTION,)
+    "terminal-emf",
+    "Thermocouple emf at warm terminals",
+    "S1.5",
+    figure=FigureUse(
+        "thermocouple loop", {"kind": "kind", "hot": "wanted", "terminal": "input_terminals", "emf": "difference"}
+    ),
+    sources=SOURCES,
+    cautions=(CAUTION,),
 )
 _kind(terminal_emf)
 terminal_emf.given("wanted", "Temperature of the junction", symbol="t", unit="°C")
@@ -90,6 +97,9 @@ injection_settings = Worksheet(
     "injection-settings",
     "Settings of a mV source and of a calibrator",
     "S1.5",
+    figure=FigureUse(
+        "thermocouple loop", {"kind": "kind", "hot": "wanted", "terminal": "input_terminals", "emf": "difference"}
+    ),
     sources=SOURCES,
     cautions=(BYPASS, CAUTION),
 )

@@ -165,7 +165,7 @@ def signed_change_undone(note: str) -> str | None:
     return SET_BACK if note == SIGNED else None
 
 
-@what_to_do.slip("The shift changed it for a reason you do not know: the review decides, not the spanner.")
+@what_to_do.slip("The shift changed it for a reason you do not know: leave it to the review.")
 def emergency_change_undone(note: str) -> str | None:
     return SET_BACK if note == SHIFT else None
 

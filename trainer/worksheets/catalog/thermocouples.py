@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.calculations import thermocouples
 from trainer.calculations.temperatures import convert
 from trainer.calculations.thermocouples import KINDS
-from trainer.worksheets.worksheet import Node, Worksheet
+from trainer.worksheets.worksheet import FigureUse, Node, Worksheet
 
 SOURCES = ("NIST Monograph 175, the reference functions of IEC 60584-1 and ASTM E230, reference junction at 0 °C",)
 CAUTION = (
@@ -89,6 +89,9 @@ thermocouple_temperature = Worksheet(
     "thermocouple-temperature",
     "Temperature from thermocouple millivolts",
     "S1.6",
+    figure=FigureUse(
+        "thermocouple loop", {"kind": "kind", "hot": "temperature", "terminal": "terminal", "emf": "measured"}
+    ),
     sources=SOURCES,
     cautions=(CAUTION,),
 )
@@ -113,6 +116,10 @@ thermocouple_temperature_fahrenheit = Worksheet(
     "thermocouple-temperature-fahrenheit",
     "Temperature in °F from thermocouple millivolts",
     "S1.6",
+    figure=FigureUse(
+        "thermocouple loop",
+        {"kind": "kind", "hot": "temperature_in_fahrenheit", "terminal": "terminal_fahrenheit", "emf": "measured"},
+    ),
     sources=SOURCES,
     cautions=(CAUTION,),
 )

@@ -8,12 +8,18 @@ from typing import Any
 from trainer.calculations import leads
 from trainer.calculations.leads import Wires
 from trainer.worksheets.catalog.lead_errors import SOURCES, declare_error, declare_slope
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 ONE_CURRENT, TWO_CURRENTS = "one current, out by a and back by c", "two matched currents, in by a and by b"
 CIRCUITS: Mapping[str, Wires] = {ONE_CURRENT: "three-wire", TWO_CURRENTS: "three-wire, matched currents"}
 
-three_wire = Worksheet("three-wire-residual", "Error that unequal leads leave in three wires", "S2.3", sources=SOURCES)
+three_wire = Worksheet(
+    "three-wire-residual",
+    "Error that unequal leads leave in three wires",
+    "S2.3",
+    figure=FigureUse("sensor wiring", {"wires": "circuit", "a": "a", "b": "b", "c": "c", "added": "ohms"}),
+    sources=SOURCES,
+)
 three_wire.given("r0", "Resistance at 0 °C", symbol="R_0", unit="Ω", decimals=0)
 three_wire.given("temperature", "Temperature of the sensor", symbol="t", unit="°C")
 three_wire.given("circuit", "Circuit", kind="choice", options=tuple(CIRCUITS))

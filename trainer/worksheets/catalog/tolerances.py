@@ -6,7 +6,7 @@ from trainer.calculations.rtd import GRADES
 from trainer.calculations.temperatures import convert, convert_difference
 from trainer.calculations.thermocouple_tolerances import LIMITS
 from trainer.calculations.thermocouples import KINDS
-from trainer.worksheets.worksheet import Worksheet
+from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 RTD_SOURCES = ("IEC 60751: tolerance classes, ±(base + slope × |t|), t in °C",)
 THERMOCOUPLE_SOURCES = (
@@ -134,7 +134,15 @@ def _rtd_permitted(sheet: Worksheet) -> None:
         return not held.lowest <= temperature <= held.highest
 
 
-rtd_tolerance = Worksheet("rtd-tolerance", "Permitted error of an RTD", "S1.4", sources=RTD_SOURCES)
+rtd_tolerance = Worksheet(
+    "rtd-tolerance",
+    "Permitted error of an RTD",
+    "S1.4",
+    figure=FigureUse(
+        "error band", {"base": "base", "per_degree": "slope", "temperature": "temperature", "permitted": "permitted"}
+    ),
+    sources=RTD_SOURCES,
+)
 rtd_tolerance.given("temperature", "Temperature", symbol="t", unit="°C")
 _rtd_class(rtd_tolerance)
 _rtd_permitted(rtd_tolerance)
@@ -146,7 +154,13 @@ def fahrenheit_put_in(temperature: float) -> float:
 
 
 rtd_tolerance_fahrenheit = Worksheet(
-    "rtd-tolerance-fahrenheit", "Permitted error of an RTD in °F", "S1.4", sources=RTD_SOURCES
+    "rtd-tolerance-fahrenheit",
+    "Permitted error of an RTD in °F",
+    "S1.4",
+    figure=FigureUse(
+        "error band", {"base": "base", "per_degree": "slope", "temperature": "fahrenheit", "permitted": "permitted"}
+    ),
+    sources=RTD_SOURCES,
 )
 _in_celsius(rtd_tolerance_fahrenheit)
 _rtd_class(rtd_tolerance_fahrenheit)
@@ -160,6 +174,16 @@ rtd_within_class = Worksheet(
     "rtd-within-class",
     "Whether a deviation is inside the class",
     "S1.4",
+    figure=FigureUse(
+        "error band",
+        {
+            "base": "base",
+            "per_degree": "slope",
+            "temperature": "temperature",
+            "permitted": "permitted",
+            "error": "deviation",
+        },
+    ),
     sources=RTD_SOURCES,
     cautions=(
         "Dry blocks and baths stay hot or cold for long after the test: wear what your site's rules ask for, "
@@ -294,7 +318,13 @@ def _of_other(kind: str, grade: str, part: str) -> float | None:
 
 
 thermocouple_tolerance = Worksheet(
-    "thermocouple-tolerance", "Permitted error of a thermocouple", "S1.4", sources=THERMOCOUPLE_SOURCES
+    "thermocouple-tolerance",
+    "Permitted error of a thermocouple",
+    "S1.4",
+    figure=FigureUse(
+        "error band", {"fixed": "fixed", "percent": "percent", "temperature": "temperature", "permitted": "permitted"}
+    ),
+    sources=THERMOCOUPLE_SOURCES,
 )
 thermocouple_tolerance.given("temperature", "Temperature", symbol="t", unit="°C")
 _thermocouple_class(thermocouple_tolerance)
@@ -312,6 +342,9 @@ thermocouple_tolerance_fahrenheit = Worksheet(
     "thermocouple-tolerance-fahrenheit",
     "Permitted error of a thermocouple in °F",
     "S1.4",
+    figure=FigureUse(
+        "error band", {"fixed": "fixed", "percent": "percent", "temperature": "fahrenheit", "permitted": "permitted"}
+    ),
     sources=THERMOCOUPLE_SOURCES,
 )
 _in_celsius(thermocouple_tolerance_fahrenheit)

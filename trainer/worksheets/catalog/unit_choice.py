@@ -249,17 +249,6 @@ def error_not_looked_at(offers: Kept) -> tuple[str, ...]:
     )
 
 
-@unit_choice.step(
-    "Unit to buy",
-    name="unit",
-    kind="choice",
-    options=LETTERS,
-    rule="Of the units that serve, the one that costs least: what nobody needs is not paid for.",
-)
-def unit_to_buy(offers: Kept, serving: tuple[str, ...]) -> str:
-    return min(serving, key=lambda letter: _sheets(offers)[LETTERS.index(letter)].price, default="")
-
-
 def _with(role: str) -> Callable[[Kept], str | None]:
     """The unit of a role, if it was dealt."""
 
@@ -269,6 +258,14 @@ def _with(role: str) -> Callable[[Kept], str | None]:
     return letter
 
 
+# The unit is told from the sheets alone, so that each wrong one is answered with its own number, whatever went before.
+unit_to_buy = unit_choice.step(
+    "Unit to buy",
+    name="unit",
+    kind="choice",
+    options=LETTERS,
+    rule="Of the units that serve, the one that costs least: what nobody needs is not paid for.",
+)(_with(FITS))
 for _role, _name, _message in (
     (WIDE, "not_accurate_enough", "Its error is {error_of_wide}, the need is {allowed}."),
     (FEW, "most_accurate", "Its error is the smallest, but it has {relays_of_few} relays and {relays} are wanted."),
