@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -146,6 +146,55 @@ def verify(data: Path | None) -> None:
     if verified.faults:
         raise ContentError([*verified.faults, f"{len(verified.faults)} faults."])
     click.echo(f"The database is sound; {verified.attempts} attempts and {verified.entries} entries are as recorded.")
+
+
+@main.command()
+@click.option("--problem", "names", multiple=True, metavar="ID", help="A problem of the set; may be given many times.")
+@click.option("--skill", "skills", multiple=True, metavar="SKILL", help="A skill, such as S3.2, with all its problems.")
+@click.option(
+    "--versions", type=int, default=1, show_default=True, help="Number of versions, each with its own numbers."
+)
+@click.option("--seed", type=int, default=1, show_default=True, help="Seed of the set; the same one prints it again.")
+@click.option("--key/--no-key", default=True, show_default=True, help="Whether the keys stand behind the papers.")
+@click.option("--title", default="", help="Title of the papers.")
+@click.option(
+    "--page", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Size of the sheets."
+)
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@DATA
+def paper(
+    names: tuple[str, ...],
+    skills: tuple[str, ...],
+    versions: int,
+    seed: int,
+    key: bool,
+    title: str,
+    page: Literal["A4", "letter"],
+    force: bool,
+    file: Path,
+    data: Path | None,
+) -> None:
+    """Print versions of a set of problems, and their keys, to a PDF FILE."""
+    from trainer.exchange.files import check_target, save
+    from trainer.exchange.paper_pdf import paper_pdf
+    from trainer.practice import papers
+
+    check_target(file, force)
+    problems = papers.chosen(_library(data), names, skills)
+    drawn = list(papers.draw_versions(problems, versions, seed))
+    title = papers.check_title(title)
+    sheets = [papers.paper_of(version, title) for version in drawn]
+    keys = [papers.key_of(version, title) for version in drawn] if key else []
+    with click.progressbar(range(len(sheets) + len(keys)), label="Setting", file=sys.stderr) as bar:
+        steps = iter(bar)
+        printed = paper_pdf(
+            (sheet for sheet, _ in zip(sheets, steps, strict=False)),
+            (sheet for sheet, _ in zip(keys, steps, strict=False)),
+            page,
+        )
+    save(printed, file, force)
+    click.echo(f"{file}: {versions} of {len(problems)} problems each, codes {drawn[0].code} to {drawn[-1].code}.")
 
 
 def _texts(entries: tuple[str, ...]) -> dict[str, str]:

@@ -67,6 +67,23 @@ def test_a_needed_value_that_is_missing_is_named(name):
         ("alarm trace", DIGESTER | {"states": value(("normal",))}, "one for each time asked"),
         ("alarm trace", CANAL | {"asked": value((150.0,), "s")}, "outside the trace"),
         ("temperature scales", {"difference": value(3.0, "bar")}, "bar is no unit of temperature"),
+        ("error band", {"base": value(0.3, "°C (difference)")}, "needs base and per_degree, or fixed and percent"),
+        ("thermocouple loop", {"kind": value("Z"), "terminal": value(20.0, "°C")}, "kind Z is none of B; E; J"),
+        ("sensor wiring", {"wires": value("five-wire")}, "wires five-wire is none of two-wire"),
+        ("sensor wiring", {"wires": value("four-wire"), "readings": value((1.0, 2.0), "Ω")}, "4 leads have 6 readings"),
+        ("square root", {"roots": value("three")}, "roots three is none of none; one; two"),
+        ("counts staircase", {"bits": value(8.5), "full_scale": value(5.0, "V")}, "whole bits"),
+        ("counts staircase", {"bits": value(8.0), "full_scale": value(5.0, "bar")}, "full scale in V, mA, mV"),
+        ("loop drawing", {"open": value("the moon")}, "open the moon is none of wire out"),
+        ("step response", {"start": value(5.0, "°C"), "end": value(5.0, "°C")}, "start and end are the same"),
+        ("ramp lag", {"rate": value(5.0, "°C")}, "is nothing per time"),
+        ("calibration errors", {"points": value((0.0, 50.0)), "up": value((0.1,))}, "one value for each point"),
+        (
+            "candidates",
+            {"allowed": value(1.0), "numbers": value((1.0, 2.0)), "names": value(("a",))},
+            "one name for each",
+        ),
+        ("relay contact", {"coil": value("on"), "contact": value("normally open")}, "coil on is none of energized"),
     ],
 )
 def test_values_that_make_no_figure_are_told(name, values, message):

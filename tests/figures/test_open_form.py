@@ -62,3 +62,38 @@ def test_the_window_of_a_trace_does_not_tell_the_side_of_the_deadband():
     rising = texts(draw("alarm trace", flat))
     falling = texts(draw("alarm trace", flat | {"direction": value("falling")}))
     assert [text for text in rising if "42.5" not in text] == [text for text in falling if "42.5" not in text]
+
+
+def test_drawings_that_are_not_to_scale_are_the_same_for_every_answer():
+    """Of these nothing but the labels depends on the values."""
+    alike = {
+        "ramp lag": ({"rate": value(3.0, "°C/min"), "sensor": value(40.0, "s")}, {"sensor": value(75.0, "s")}),
+        "fault levels": ({"current": value(3.5, "mA", 1)}, {"current": value(20.7, "mA", 1)}),
+        "thermocouple loop": (
+            {"kind": value("K"), "hot": value(600.0, "°C"), "terminal": value(20.0, "°C")},
+            {"hot": value(900.0, "°C")},
+        ),
+        "loop drawing": (
+            {"supply": value(24.0, "V"), "b": value(24.0, "V"), "c": value(0.0, "V"), "d": value(0.0, "V")},
+            {"c": value(23.0, "V")},
+        ),
+        "relay contact": (
+            {"coil": value("energized in alarm"), "contact": value("normally open")},
+            {"coil": value("de-energized in alarm")},
+        ),
+        "step response": (
+            {"start": value(20.0, "°C"), "end": value(80.0, "°C"), "target": value(50.0, "°C")},
+            {"target": value(70.0, "°C")},
+        ),
+    }
+    for name, (given, other) in alike.items():
+        assert coordinates(draw(name, given)) == coordinates(draw(name, given | other)), name
+
+
+def test_magnified_counts_are_the_same_for_every_signal():
+    given = CASES["counts asked"].given
+    steps = [
+        sorted(point for point in coordinates(draw("counts staircase", values)) if point[0] > 280.0)
+        for values in (given, given | {"signal": value(4.4, "V", 1)})
+    ]
+    assert steps[0] == steps[1] != []

@@ -16,7 +16,7 @@ from trainer.practice.paper_items import GivenLine, Item, KeyItem, OpenFigure, W
 HEADING = 11.5
 MARGIN = 30.0  # on the left, for the numbers
 FIGURE_WIDTH, FIGURE_HEIGHT = 236.0, 132.75  # as wide to high as figures are
-VALUE_WIDTH = 62.0
+VALUE_WIDTH = 54.0
 KEPT_FIGURES = 256
 
 
@@ -80,7 +80,7 @@ def _given_part(body: Column, item: Item, decimal: str) -> Block:
 def _given(column: Column, given: GivenLine) -> list[Block]:
     """Title and symbol, the value in its column, the unit after it; a long value below the title."""
     pen = column.pen
-    title_width = min(column.width * 0.55, 210.0)
+    title_width = min(column.width * 0.6, 210.0)
     title = column.part(0, title_width).titled(given.title, given.symbol)
     edge = column.left + title_width + VALUE_WIDTH
     unit_room = column.width - title_width - VALUE_WIDTH - 5

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from fpdf import FPDF
-from fpdf.drawing import Transform
+from fpdf.drawing_primitives import Transform
 from fpdf.svg import SVGObject
 
 from trainer.errors import TrainerError

@@ -21,6 +21,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "found": {"marker": "s", "linestyle": "--"},
     "left": {"marker": "o", "linestyle": "-"},
 }
+KEY = 215.0  # from one entry of the key to the next, in points
 PLAIN_LIMIT = 1.0  # half of the window where there is neither limit nor record [% of span]
 
 
@@ -59,14 +60,24 @@ def words(inputs: Inputs, solved: bool) -> str:
     if limit is not None:
         told.append(gettext("The limits are ±{limit}.").format(limit=_limit(inputs)))
     for name, row in branches.items():
-        errors = "; ".join(inputs.show(each, 2) for each in row)
+        decimals = 2 if "signal_low" in inputs else inputs[name].decimals
+        errors = "; ".join(inputs.show(each, decimals) for each in row)
         told.append(gettext("Errors {branch}: {errors}.").format(branch=_name(name), errors=errors))
         if solved and limit is not None:
             within = all(abs(each) <= limit + 1e-9 for each in row)
             told.append(gettext("All of them lie within the limits.") if within else gettext("Some lie outside."))
+    if "signal_low" in inputs and not solved:
+        told += [_outputs(inputs, name) for name in BRANCHES if name in inputs]
     if not solved:
         told.append(gettext("What kind of error it is, is asked.") if branches else gettext("The errors are asked."))
     return " ".join(told)
+
+
+def _outputs(inputs: Inputs, name: str) -> str:
+    """The outputs of a branch, of which the errors are asked."""
+    unit, decimals = inputs.unit("signal_low"), inputs[name].decimals
+    outputs = "; ".join(inputs.show(each, decimals, unit) for each in inputs.row(name))
+    return gettext("Outputs {branch}: {outputs}.").format(branch=_name(name), outputs=outputs)
 
 
 def _limit(inputs: Inputs) -> str:
@@ -94,6 +105,8 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     )
     sheet.text(board, 402, 14, gettext("Point, {unit}").format(unit="%"), sheet.theme.quiet, ha="right", va="center")
     _branches(sheet, board, plot, branches, points)
+    if solved:
+        _worst(sheet, board, inputs, branches)
     if not solved:
         style: dict[str, Any] = {"fontsize": sheet.large, "weight": "bold", "ha": "center", "va": "center"}
         for x in () if branches else points:
@@ -109,6 +122,16 @@ def _branches(
     for number, (name, row) in enumerate(branches.items()):
         color = sheet.theme.answer if name == "left" else sheet.theme.ink
         sheet.line(plot, points, row, color, markersize=8, **LOOKS[name])
-        x = 14 + 140 * number
+        x = 14 + KEY * number
         sheet.line(board, [x, x + 20, x + 40], [242] * 3, color, markersize=8, **LOOKS[name])
         sheet.text(board, x + 48, 242, _name(name), color, va="center")
+
+
+def _worst(sheet: Sheet, board: Axes, inputs: Inputs, branches: dict[str, tuple[float, ...]]) -> None:
+    """The greatest error of each record, in the key."""
+    for number, (name, row) in enumerate(branches.items()):
+        decimals = 2 if "signal_low" in inputs else inputs[name].decimals
+        text = inputs.show(max(row, key=abs), decimals)
+        x = 14 + KEY * (number + 1) - 24
+        color = sheet.theme.answer if name == "left" else sheet.theme.ink
+        sheet.text(board, x, 242, text, color, ha="right", va="center", weight="bold")

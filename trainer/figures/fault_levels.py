@@ -26,7 +26,7 @@ def _row(current: float) -> int:
 
 
 def _names() -> tuple[str, ...]:
-    between = gettext("undefined")
+    between = gettext("between")
     return (
         gettext("fault low"),
         between,

@@ -164,7 +164,8 @@ def _far_end(sheet: Sheet, board: Axes, inputs: Inputs, wiring: Wiring, solved: 
     high, low = max(PLACES[wiring.wires].values()) + 22, min(PLACES[wiring.wires].values()) - 22
     box(sheet, board, INPUT + 70, (high + low) / 2, 140, high - low)
     style |= {"ha": "center", "zorder": 5}
-    head = gettext("Input adds") if solved and "element" not in inputs else gettext("Input sees")
-    sheet.text(board, INPUT + 70, (high + low) / 2 + 16, head, sheet.theme.quiet, **style)
     seen, color = _seen(inputs, wiring, solved), sheet.theme.answer if solved else ""
+    adds = gettext("Input adds") if seen else gettext("Input")
+    head = adds if solved and "element" not in inputs else gettext("Input sees")
+    sheet.text(board, INPUT + 70, (high + low) / 2 + 16, head, sheet.theme.quiet, **style)
     sheet.text(board, INPUT + 70, (high + low) / 2 - 12, seen, color, weight="bold", **style)

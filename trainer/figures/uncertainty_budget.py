@@ -54,5 +54,5 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     shown = items or ([] if solved else [Item(gettext("each contribution"), None, "")])
     shown = [*shown, together]
     most = max((abs(item.value) for item in shown if item.value is not None), default=1.0) or 1.0
-    sheet.text(board, 12, 242, gettext("Standard uncertainty: root of the squares"), sheet.theme.quiet, va="center")
+    sheet.text(board, 12, 242, gettext("Together: root of the sum of squares"), sheet.theme.quiet, va="center")
     bars(sheet, board, shown, most, emphasized=[len(shown) - 1])

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 SINGLE = ("first", "second", "third", "fourth", "fifth")
 MOST = 6
 NAMES_AT_MOST = 42  # characters
-LEFT, RIGHT, TOP, LOW, BAR = 16.0, 340.0, 226.0, 10.0, 13.0  # of the bars, in points
+LEFT, RIGHT, TOP, LOW, BAR = 16.0, 312.0, 226.0, 10.0, 13.0  # of the bars, in points
 HIGHEST_ROW = 60.0
 
 

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from trainer.errors import TrainerError
+from trainer.content.library import Library
+from trainer.errors import NotFound, TrainerError
 from trainer.language import gettext
 from trainer.practice.paper_items import Item, KeyItem, key_item, paper_item
+from trainer.practice.public import problem_of
 from trainer.practice.version_codes import LARGEST_SEED, MARKS, read_code, write_code
 from trainer.units import format_number
 from trainer.worksheets.problem import Problem, Variant
@@ -60,6 +62,26 @@ class Key:
     seed: int
     version: int
     items: tuple[KeyItem, ...]
+
+
+def chosen(
+    library: Library, names: Sequence[str], skills: Sequence[str] = (), levels: Sequence[str] = ()
+) -> tuple[Problem, ...]:
+    """The problems of a set: those named, then those of whole skills at the levels wanted, or at every level.
+
+    Raises
+    ------
+    NotFound
+        For a problem or a skill that there is not.
+    """
+    found = [problem_of(library.problems, name) for name in names]
+    for skill in skills:
+        if skill not in library.by_skill:
+            raise NotFound(gettext("No problem trains a skill {skill}.").format(skill=skill[:20]))
+        for problem in library.by_skill[skill]:
+            if problem not in found and (not levels or problem.level in levels):
+                found.append(problem)
+    return tuple(found)
 
 
 def check_order(problems: Sequence[Problem], versions: int, seed: int) -> None:

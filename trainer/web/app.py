@@ -22,6 +22,7 @@ from trainer.web import (
     home,
     lessons,
     mixed,
+    papers,
     policy,
     practice,
     preferences,
@@ -35,7 +36,7 @@ from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-PAGES = (home, accounts, skills, practice, mixed, lessons, reference, progress, preferences, figures)
+PAGES = (home, accounts, skills, practice, mixed, papers, lessons, reference, progress, preferences, figures)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:

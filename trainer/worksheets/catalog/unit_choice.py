@@ -71,7 +71,7 @@ unit_choice.given("alarms", "Alarms wanted", symbol="n", decimals=0)
 unit_choice.given("in_plc", "Of these, made by the PLC", symbol=r"n_\mathrm{PLC}", decimals=0)
 unit_choice.given("supply", "Supply in the cabinet", kind="choice", options=tuple(OTHER_SUPPLY))
 unit_choice.given("settle", "Has to settle within", symbol="T", unit="s")
-unit_choice.given("letters", "Unit", kind="several", hidden=True)
+unit_choice.given("letters", "Units on offer", kind="several")
 unit_choice.given("deal", "Deal", hidden=True)
 
 
