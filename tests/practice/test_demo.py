@@ -1,10 +1,11 @@
 """The invented training shop."""
 
-from trainer.practice.demo import PEOPLE, _in_order, fill
+from trainer.practice.demo import PEOPLE, fill
 from trainer.storage.attempts import attempts_of
 from trainer.storage.entries import entries_of
 from trainer.storage.evidence import evidence_of
 from trainer.storage.learners import list_learners
+from trainer.worksheets.kinds import one_order
 
 
 def test_a_shop_is_the_same_every_time_and_looks_lived_in(database, library, clock, session):
@@ -27,6 +28,6 @@ def test_a_shop_is_the_same_every_time_and_looks_lived_in(database, library, clo
 
 
 def test_orders_are_written_so_that_every_chain_is_kept():
-    order = list(_in_order("abcd", [("d", "b"), ("b", "a"), ("c", "a")]))
+    order = list(one_order("abcd", [("d", "b"), ("b", "a"), ("c", "a")]))
     assert sorted(order) == list("abcd")
     assert order.index("d") < order.index("b") < order.index("a") > order.index("c")

@@ -22,7 +22,7 @@ from trainer.worksheets.snapshot import Snapshot, snapshot
 from trainer.worksheets.solution import in_symbols, with_numbers
 
 ALL = os.environ.get("TRAINER_TEST_ALL") == "1"
-DRAWN, MARKED, WRITTEN = (2000, 100, 20) if ALL else (100, 6, 2)
+DRAWN, MARKED, WRITTEN = (2000, 100, 20) if ALL else (60, 4, 2)
 PROBLEMS = read_library().problems
 
 every_problem = pytest.mark.parametrize("problem", [pytest.param(each, id=key) for key, each in PROBLEMS.items()])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from contextlib import closing
 
 from trainer.exchange.blocks import SMALL, SMALLEST, Block, Column, paged
 from trainer.exchange.formula_boxes import Typesetter
@@ -41,20 +42,21 @@ def paper_pdf(
     ----------
     ISO 32000-1:2008, Portable document format.
     """
-    printer = _Printer(size, decimal)
-    for paper in papers:
-        printer.add_paper(paper)
-    for key in keys:
-        printer.add_key(key)
-    return printer.finished(title)
+    with closing(Pen(size)) as pen:
+        printer = _Printer(pen, decimal)
+        for paper in papers:
+            printer.add_paper(paper)
+        for key in keys:
+            printer.add_key(key)
+        return printer.finished(title)
 
 
 class _Printer:
     """Sets one version after another into a document."""
 
-    def __init__(self, size: PageSize, decimal: str) -> None:
-        self._pen, self._decimal = Pen(size), decimal
-        self._column = Column(self._pen, Typesetter(self._pen), EDGE, self._pen.width - 2 * EDGE)
+    def __init__(self, pen: Pen, decimal: str) -> None:
+        self._pen, self._decimal = pen, decimal
+        self._column = Column(pen, Typesetter(pen), EDGE, pen.width - 2 * EDGE)
         self._title = ""
 
     def add_paper(self, paper: Paper) -> None:

@@ -12,6 +12,7 @@ from typing import Literal
 
 from fpdf import FPDF
 from fpdf.drawing_primitives import Transform
+from fpdf.fonts import TTFFont
 from fpdf.svg import SVGObject
 
 from trainer.errors import TrainerError
@@ -148,6 +149,12 @@ class Pen:
         """The document, with its title."""
         self._pdf.set_title(title)
         return bytes(self._pdf.output())
+
+    def close(self) -> None:
+        """Let go of the font files, which the library reads from as it needs them."""
+        for font in self._pdf.fonts.values():
+            if isinstance(font, TTFFont):
+                font.ttfont.close()
 
     def _measure(self, text: str, face: Face) -> float:
         font = self._pdf.fonts[(MONO if face == "mono" else FAMILY).lower() + STYLES[face]]

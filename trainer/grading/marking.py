@@ -254,7 +254,7 @@ def _beyond(step: KeptStep, value: Any) -> bool:
 def _followed(snapshot: Snapshot, step: KeptStep, graph: Worksheet, pinned: Mapping[str, Any]) -> Any:
     try:
         value = graph.solve(snapshot.given_values, pinned)[step.name]
-    except (OutOfRange, ZeroDivisionError, OverflowError):
+    except (OutOfRange, ArithmeticError):
         return None
     return value if is_plain(value) else None
 

@@ -8,13 +8,12 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from trainer.errors import NotFound
 from trainer.storage.ids import new_id
 from trainer.storage.models import Membership, ProblemSet, SetEdit, SetProblem, SetTry, StudyGroup
-from trainer.storage.models.base import table_of
 
 DRAFT, OPEN, CLOSED = "draft", "open", "closed"
 PRACTICE, ASSESSED = "practice", "assessed"
@@ -92,9 +91,8 @@ def put_problems(session: Session, set_id: UUID, rows: Sequence[ProblemRow], at:
     """Put problems into a set in this order; those that stood there and are not named go."""
     there = {each.id: each for each in problems_of(session, set_id)}
     stay = {row.id for row in rows if row.id in there}
-    session.execute(
-        delete(table_of(SetProblem)).where(table_of(SetProblem).c.id.in_([each for each in there if each not in stay]))
-    )
+    for gone in there.keys() - stay:
+        session.delete(there[gone])
     for position, row in enumerate(rows, 1):
         values = {"problem": row.problem, "mode": row.mode, "weight": row.weight, "seed": row.seed}
         if row.id in there:

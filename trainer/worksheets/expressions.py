@@ -122,7 +122,19 @@ def node(text: str) -> Node:
     tree = parse(text)
     names = tuple(dict.fromkeys(names_in(tree)))
     work = _build(tree, {name: place for place, name in enumerate(names)})
+    if "each(" in text:
+        return Node(_by_cells(work), names)
     return Node(lambda *values: work(values), names)
+
+
+def _by_cells(work: Work) -> Callable[..., Any]:
+    """Work with arrays, in which a division by zero is the error that it is with single numbers."""
+
+    def worked(*values: Any) -> Any:
+        with np.errstate(divide="raise", invalid="raise", over="raise"):
+            return work(values)
+
+    return worked
 
 
 def names_in(tree: ast.expr) -> list[str]:

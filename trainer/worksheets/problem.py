@@ -62,7 +62,7 @@ class Problem:
                 if given.prepare and given.name not in values:
                     values[given.name] = given.prepare(values)
             return Variant(self, seed, values, self.worksheet.solve(values))
-        except (TrainerError, ZeroDivisionError, OverflowError):
+        except (TrainerError, ArithmeticError):
             return None
 
 

@@ -246,7 +246,7 @@ def _rounding(variant: Variant, step: Step) -> float:
 def _shifted(variant: Variant, step: str, earlier: str, shift: float) -> float:
     try:
         values = variant.worksheet.solve(variant.givens, {earlier: variant.values[earlier] + shift})
-    except (OutOfRange, ZeroDivisionError, OverflowError):
+    except (OutOfRange, ArithmeticError):
         return 0.0
     off = values[step] - variant.values[step]
     return abs(float(off)) if is_plain(off) else 0.0

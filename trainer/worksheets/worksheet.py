@@ -284,7 +284,7 @@ class Worksheet:
                 values[name] = value
         except NotMade:
             return None
-        except (OutOfRange, ZeroDivisionError, OverflowError):
+        except (OutOfRange, ArithmeticError):
             pass  # the steps from here on have no value
         return values if slip.step in values else None
 
