@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -13,6 +16,8 @@ from trainer import __version__
 from trainer.errors import ContentError, TrainerError
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from trainer.content.library import Library
     from trainer.worksheets.problem import Variant
     from trainer.worksheets.snapshot import KeptStep
@@ -195,6 +200,69 @@ def paper(
         )
     save(printed, file, force)
     click.echo(f"{file}: {versions} of {len(problems)} problems each, codes {drawn[0].code} to {drawn[-1].code}.")
+
+
+@main.group()
+def people() -> None:
+    """Make accounts, list them, give new codes."""
+
+
+@people.command("add")
+@click.argument("name")
+@click.option("--instructor", is_flag=True, help="Make an instructor instead of a learner.")
+@DATA
+def add_account(name: str, instructor: bool, data: Path | None) -> None:
+    """Make an account for NAME and print the code that opens it once."""
+    from trainer.practice.people import add_person
+    from trainer.storage.accounts import INSTRUCTOR, LEARNER
+
+    with _writing(data) as (session, now):
+        made = add_person(session, name, now, role=INSTRUCTOR if instructor else LEARNER)
+    click.echo(f"{made.account.name} opens the account on the page /code with {made.code} within 7 days.")
+
+
+@people.command("code")
+@click.argument("name")
+@DATA
+def give_code(name: str, data: Path | None) -> None:
+    """Print a new code for NAME, who has forgotten the passphrase."""
+    from trainer.practice.people import new_code
+    from trainer.storage.accounts import find_account
+
+    with _writing(data) as (session, now):
+        account = find_account(session, name)
+        if account is None:
+            raise TrainerError(f"nobody here is called {name[:80]}")
+        code = new_code(session, account.id, now)
+    click.echo(f"{account.name} chooses a new passphrase on the page /code with {code} within 7 days.")
+
+
+@people.command("list")
+@DATA
+def list_accounts(data: Path | None) -> None:
+    """List everybody with role, state and groups."""
+    from trainer.practice.people import list_people
+
+    with _writing(data) as (session, now):
+        rows = list_people(session, now)
+    for row in rows:
+        groups = ", ".join(name for _, name in row.groups)
+        click.echo(f"{row.name:30} {row.role:10} {row.state:10} {groups}".rstrip())
+
+
+@contextmanager
+def _writing(data: Path | None) -> Iterator[tuple[Session, datetime]]:
+    """A session that is kept at the end, in the database of the data folder, which is made if need be."""
+    from trainer.clock import utc_now
+    from trainer.settings import load_settings
+    from trainer.storage.schema import open_storage
+
+    database = open_storage(load_settings(data))
+    try:
+        with database.writing() as session:
+            yield session, utc_now()
+    finally:
+        database.close()
 
 
 def _texts(entries: tuple[str, ...]) -> dict[str, str]:
