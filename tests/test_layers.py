@@ -14,7 +14,8 @@ WORKSHEETS = CALCULATIONS | {"worksheets"}
 GRADING = WORKSHEETS | {"grading"}
 CONTENT = GRADING | {"content"}
 ABOVE_PRACTICE = CONTENT | {"learning", "storage"}
-PAGES = ABOVE_PRACTICE | {"practice", "figures"}
+PRACTICE = ABOVE_PRACTICE | {"practice", "figures"}
+PAGES = PRACTICE | {"exchange"}
 # What each layer may import of the others; as in the table of the contributors' guide.
 MAY = {
     "errors": set(),
@@ -27,11 +28,12 @@ MAY = {
     "storage": LEAVES,
     "practice": ABOVE_PRACTICE,
     "figures": CALCULATIONS,
+    "exchange": PRACTICE,
     "web": PAGES,
     "cli": PAGES | {"web", "trainer"},
 }
 ONLY_IN = {
-    "sqlalchemy": {"storage", "practice", "web"},
+    "sqlalchemy": {"storage", "practice", "exchange", "web"},
     "alembic": {"storage"},
     "flask": {"web"},
     "flask_wtf": {"web"},

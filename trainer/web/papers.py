@@ -217,7 +217,13 @@ def _address(order: Order) -> Any:
 
 
 def _given_rows(givens: Sequence[GivenLine]) -> list[tuple[str, Any, str, str]]:
-    return [(each.title, formula(each.symbol, each.title), each.value, each.unit) for each in givens]
+    return [(each.title, formula(each.symbol, each.title), *_value_and_unit(each)) for each in givens]
+
+
+def _value_and_unit(given: GivenLine) -> tuple[str, str]:
+    """Words stand where units do, beside the column of figures."""
+    words_in_it = any(sign.isalpha() for sign in given.value)
+    return ("", f"{given.value} {given.unit}".rstrip()) if words_in_it else (given.value, given.unit)
 
 
 def _figure_words(drawn: OpenFigure | None) -> str:
