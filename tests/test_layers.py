@@ -33,7 +33,7 @@ MAY = {
     "cli": PAGES | {"web", "trainer"},
 }
 ONLY_IN = {
-    "sqlalchemy": {"storage", "practice", "exchange", "web"},
+    "sqlalchemy": {"storage", "practice", "exchange", "web", "cli"},
     "alembic": {"storage"},
     "flask": {"web"},
     "flask_wtf": {"web"},

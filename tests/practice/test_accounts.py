@@ -8,7 +8,7 @@ from set_shop import RIGHT, Shop
 from werkzeug.security import generate_password_hash
 
 from trainer.errors import TrainerError
-from trainer.practice import accounts, groups
+from trainer.practice import accounts, groups, passphrases
 from trainer.practice.accounts import SignInRefused, Throttled
 from trainer.storage.accounts import account_of, find_account, get_account
 from trainer.storage.attempts import attempts_of
@@ -24,8 +24,10 @@ PHRASE, HOME = "three word phrase", "10.0.0.7"
 @pytest.fixture
 def database(database, monkeypatch):
     """Hashing as it is, at a cost that tests can bear."""
-    monkeypatch.setattr("trainer.practice.passphrases.METHOD", "scrypt:1024:8:1")
-    return database
+    monkeypatch.setattr(passphrases, "METHOD", "scrypt:1024:8:1")
+    passphrases._nobody.cache_clear()
+    yield database
+    passphrases._nobody.cache_clear()
 
 
 @pytest.fixture

@@ -195,7 +195,9 @@ def _worded(field: str, value: Any) -> str:
         return f"{100 * value:g} %"
     if field == "minutes":
         return gettext("{n} minutes").format(n=value)
-    return _moment(value) if isinstance(value, datetime) else gettext(str(value))
+    if isinstance(value, datetime):
+        return _moment(value)
+    return gettext(value) if field in ("kind", "numbers") else str(value)
 
 
 def _moment(at: datetime) -> str:

@@ -216,14 +216,11 @@ def _address(order: Order) -> Any:
     return lambda endpoint, **more: url_for(endpoint, **order.arguments(**more))
 
 
-def _given_rows(givens: Sequence[GivenLine]) -> list[tuple[str, Any, str, str]]:
-    return [(each.title, formula(each.symbol, each.title), *_value_and_unit(each)) for each in givens]
-
-
-def _value_and_unit(given: GivenLine) -> tuple[str, str]:
-    """Words stand where units do, beside the column of figures."""
-    words_in_it = any(sign.isalpha() for sign in given.value)
-    return ("", f"{given.value} {given.unit}".rstrip()) if words_in_it else (given.value, given.unit)
+def _given_rows(givens: Sequence[GivenLine]) -> list[tuple[str, Any, str, str, bool]]:
+    return [
+        (each.title, formula(each.symbol, each.title), each.value, each.unit, any(map(str.isalpha, each.value)))
+        for each in givens
+    ]
 
 
 def _figure_words(drawn: OpenFigure | None) -> str:

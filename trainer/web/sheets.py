@@ -51,7 +51,7 @@ def row_view(sheet: Sheet, row: Row, checked: str, token: str) -> dict[str, Any]
         "options": _options(step),
         "labels": _labels(sheet.snapshot, step),
         "state": row.state,
-        "after": row.after,
+        "after": row.number - 1,
         "typed": entry.text if entry else "",
         "value_text": _as_typed(step) if row.state == "given" else "",
         "tolerance_text": tolerance(step),
@@ -135,7 +135,7 @@ def _solution_row(kept: Snapshot, number: int, step: KeptStep, entry: KeptEntry 
     }
 
 
-def listed_givens(kept: Snapshot) -> list[tuple[str, Markup, str, str]]:
+def listed_givens(kept: Snapshot) -> list[tuple[str, Markup, str, str, bool]]:
     """The givens as a list; rows of numbers that the figure shows are in its words already."""
     drawn = set(kept.figure.values.values()) if kept.figure else set()
     return [given_row(given) for given in kept.shown_givens if given.kind != "row" or given.name not in drawn]

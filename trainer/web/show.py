@@ -52,10 +52,10 @@ def step_value(step: KeptStep) -> str:
     return value(step.kind, step.value, step.decimals)
 
 
-def given_row(given: KeptGiven) -> tuple[str, Markup, str, str]:
-    """A given as a row of the list: title, symbol, value, unit."""
-    title = gettext(given.title)
-    return title, formula(given.symbol, title), value(given.kind, given.value, given.decimals), given.unit
+def given_row(given: KeptGiven) -> tuple[str, Markup, str, str, bool]:
+    """A given as a row of the list: title, symbol, value, unit, and whether it is words rather than figures."""
+    title, shown = gettext(given.title), value(given.kind, given.value, given.decimals)
+    return title, formula(given.symbol, title), shown, given.unit, given.kind not in ("number", "row")
 
 
 def in_other_unit(step: KeptStep) -> str:
