@@ -143,9 +143,7 @@ def test_link_to_a_skill_gets_its_address():
 
 def test_images_are_named_as_faults_and_shown_as_text():
     assert assert_harmless(shown("![a loop](loop.png)")).text.strip() == "a loop"
-    assert outline("![a loop](loop.png)").faults == (
-        "image = loop.png: is not shown: a figure is a figure block",
-    )
+    assert outline("![a loop](loop.png)").faults == ("image = loop.png: is not shown: a figure is a figure block",)
 
 
 DIRECTIVES = """
@@ -166,17 +164,13 @@ marks = [4, 20]
 def test_directives_are_found_and_rendered():
     found = outline(DIRECTIVES)
     assert found.examples == (Example("silo-level", 7),)
-    assert found.figures == (
-        Figure("range bars", {"upper": 1250.0, "marks": [4, 20]}, "A kiln, 0 to 1250 °C."),
-    )
+    assert found.figures == (Figure("range bars", {"upper": 1250.0, "marks": [4, 20]}, "A kiln, 0 to 1250 °C."),)
     assert found.faults == ()
     seen = []
     html = shown(
         DIRECTIVES,
         example=lambda problem, seed: seen.append((problem, seed)) or "<section>E</section>",
-        figure=lambda name, values, caption: (
-            seen.append((name, dict(values), caption)) or "<figure>F</figure>"
-        ),
+        figure=lambda name, values, caption: seen.append((name, dict(values), caption)) or "<figure>F</figure>",
     )
     assert html == "<section>E</section><figure>F</figure>"
     assert seen == [

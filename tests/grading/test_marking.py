@@ -71,7 +71,7 @@ def test_the_booster_pump_with_the_live_zero_left_in():
 def test_a_lone_140_names_the_live_zero():
     found = mark("140", against("value"))
     assert (found.verdict, found.slip) == ("slip", "no_live_zero")
-    assert "bottom of the signal is its zero" in found.message
+    assert "Live zero forgotten" in found.message
 
 
 # The table, line by line

@@ -240,9 +240,7 @@ def test_no_row_raises(text, decimal):
 @given(st.floats(-1e9, 1e9), st.integers(0, 9), st.sampled_from([".", ","]))
 def test_a_number_is_read_as_it_is_shown(value, decimals, decimal):
     shown = format_number(value, decimals, decimal)
-    assert read(shown, decimal) == Reading(
-        float(f"{shown.replace(decimal, '.').replace(chr(0x2212), '-')}"), decimals
-    )
+    assert read(shown, decimal) == Reading(float(f"{shown.replace(decimal, '.').replace(chr(0x2212), '-')}"), decimals)
 
 
 POWERS = ["{m}e{p}", "{m}E{p}", "{m}×10^{p}", "{m}x10^{p}", "{m}*10^{p}", " {m} × 10^{p} "]
@@ -262,9 +260,7 @@ def test_powers_of_ten_in_every_form(digits, places, power, form, decimal):
     assert read(form.format(m=mantissa, p=power), decimal) == Reading(plain, max(0, places - power))
 
 
-PARTNERS = [
-    (a.name, b.name) for a in UNITS.values() for b in UNITS.values() if a.dimension == b.dimension and a.name
-]
+PARTNERS = [(a.name, b.name) for a in UNITS.values() for b in UNITS.values() if a.dimension == b.dimension and a.name]
 
 
 @given(st.integers(-(10**7), 10**7), st.sampled_from(PARTNERS), st.sampled_from([".", ","]))

@@ -89,7 +89,8 @@ def test_marking(booster):
     assert found["steps"]["fraction"] == {
         "verdict": "slip",
         "mark": 0.0,
-        "message": "The bottom of the signal is its zero: take it off first, and divide by what is left of the span.",
+        "message": "Live zero forgotten: the signal is divided by 20\N{NO-BREAK SPACE}mA. Take 4\N{NO-BREAK SPACE}mA off first, "
+        "then divide by the moving part of the signal.",
         "slip": "no_live_zero",
     }
     assert found["steps"]["value"] == {

@@ -187,7 +187,9 @@ def test_a_database_of_a_newer_version_is_refused_and_left_as_it_is(tmp_path, da
     with database.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
 
-    with pytest.raises(TrainerError, match=rf"newer version of this program \(schema 9999, this one knows {schema.HEAD}\)"):
+    with pytest.raises(
+        TrainerError, match=rf"newer version of this program \(schema 9999, this one knows {schema.HEAD}\)"
+    ):
         schema.open_storage(load_settings(tmp_path, {}), clock)
 
     assert not (tmp_path / "backups").exists()

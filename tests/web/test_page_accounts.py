@@ -174,7 +174,9 @@ def test_pages_for_people_ask_to_sign_in_and_lead_back(app, visitor, person):
     assert sign_in(visitor, next="/passphrase").location == "/passphrase"
 
 
-@pytest.mark.parametrize("address", ["//evil.example", "https:evil.example", "\\\\evil.example", "/\\evil.example", "x"])
+@pytest.mark.parametrize(
+    "address", ["//evil.example", "https:evil.example", "\\\\evil.example", "/\\evil.example", "x"]
+)
 def test_nobody_is_led_away_after_signing_in(app, visitor, person, address):
     open_account(visitor, person.code)
     visitor.post("/sign-out")

@@ -232,7 +232,7 @@ def test_tolerances_are_absolute_and_printed_with_two_figures():
     assert share_of("r0", 0.0002)(values, 0.0) == 0.2
 
 
-# A tolerance that is a share of the answer is printed beside the box: in steps of 1, 2 and 5 it does not tell the answer.
+# A tolerance that is a share of the answer is printed beside the box: in steps of 1, 2 and 5 it tells no answer.
 def test_a_relative_tolerance_goes_in_steps_that_tell_little():
     given = relative(0.5, 0.01)
     assert [given({}, value) for value in (-123.4, 0.0, 99.9, 100.0, 3.0)] == [0.5, 0.01, 0.5, 0.5, 0.02]

@@ -145,13 +145,13 @@ def test_two_earths_put_their_difference_into_the_signal():
     earths = {"earthed_field": "yes", "earthed_input": "yes", "isolated_supply": "yes", "difference": 0.2}
     ranged = {"lower": 100.0, "upper": 900.0, "signal_low": 1.0, "signal_high": 5.0, "reading": 420.0}
     values, slips = work("rolling-mill-earths", **earths, **ranged, isolated="no")
-    assert (values["earths"], values["percent"], values["error"]) == (2, pytest.approx(5.0), pytest.approx(40.0))
+    assert (values["grounds"], values["percent"], values["error"]) == (2, pytest.approx(5.0), pytest.approx(40.0))
     assert slips["of_top"] == pytest.approx(4.0)
     assert slips["of_reading"] == pytest.approx(21.0)
     assert slips["of_upper"] == pytest.approx(45.0)
     assert slips["supply_as_island"] == 1
     values, slips = work("rolling-mill-earths", **earths, **ranged, isolated="yes")
-    assert (values["earths"], values["error"]) == (1, 0.0)
+    assert (values["grounds"], values["error"]) == (1, 0.0)
     assert slips["island_overlooked"] == 2
 
 

@@ -79,15 +79,17 @@ class Pen:
         return lines or [""]
 
     def _lines(self, paragraph: str, face: Face, size: float, width: float) -> Iterator[str]:
-        line = ""
+        line, used, gap = "", 0.0, self.measure(" ", face, size)
         for word in re.split(" +", paragraph.strip(" ")):
             for piece in self._pieces(word, face, size, width):
-                longer = f"{line} {piece}" if line else piece
-                if line and self.measure(longer, face, size) > width:
+                wide = self.measure(piece, face, size)
+                if line and used + gap + wide > width:
                     yield line
-                    line = piece
+                    line, used = piece, wide
+                elif line:
+                    line, used = f"{line} {piece}", used + gap + wide
                 else:
-                    line = longer
+                    line, used = piece, wide
         yield line
 
     def _pieces(self, word: str, face: Face, size: float, width: float) -> Iterator[str]:

@@ -38,7 +38,12 @@ def read_entry(text: str, kind: Kind, unit: str, options: tuple[str, ...] = (), 
         return Typed(refusal=gettext("That is too long for this box."))
     if kind == "choice":
         return _choice(text, options)
-    chosen = [_choice(part, options) for part in text.split(SEPARATOR)]
+    parts = text.split(SEPARATOR)
+    if kind == "states" and not all(part.strip() for part in parts):
+        return Typed(refusal=gettext("Choose a state for every column."))
+    if kind == "order" and not text.strip():
+        return Typed(refusal=gettext("Give every one of them its place, each place once."))
+    chosen = [_choice(part, options) for part in parts]
     refused = next((typed for typed in chosen if typed.refusal), None)
     values = tuple(typed.value for typed in chosen)
     if kind == "order" and not refused and sorted(values) != sorted(options):
@@ -76,5 +81,7 @@ def _choice(text: str, options: tuple[str, ...]) -> Typed:
     for option in options:
         if typed and typed in (option.casefold(), gettext(option).casefold()):
             return Typed(option)
-    listed = ", ".join(gettext(option) for option in options)
+    if not typed:
+        return Typed(refusal=gettext("Nothing is chosen yet."))
+    listed = "; ".join(gettext(option) for option in options)
     return Typed(refusal=gettext("Choose one of: {options}.").format(options=listed))

@@ -53,9 +53,7 @@ _TYPED = re.compile(
 _PLAIN = re.compile(r"[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+")
 _SPACED = re.compile(r"[0-9]{1,3}(?: [0-9]{3})+(?:[.,][0-9]*)?")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+(?:\.[0-9]*)?|(?:\.[0-9]{3})+(?:,[0-9]*)?)")
-_SEVERAL = re.compile(
-    r"[;|\t\n\v\f\r\x1c-\x1e\x85\u2028\u2029]"
-)  # what separates numbers in a row or a table
+_SEVERAL = re.compile(r"[;|\t\n\v\f\r\x1c-\x1e\x85\u2028\u2029]")  # what separates numbers in a row or a table
 _UNFINISHED = re.compile(r"[eExX*×·] ?[+-]?[0-9]")  # 0x10, 1.2×103, 1e5e5: a number gone wrong, not a unit
 
 

@@ -26,6 +26,7 @@ from trainer.storage.models import Attempt
 from trainer.storage.problem_sets import ASSESSED, get_set
 from trainer.storage.results import JudgedEntry
 from trainer.storage.reviews import add_remarking, corrected_snapshots
+from trainer.worksheets.kinds import frozen
 from trainer.worksheets.problem import Problem, Variant
 from trainer.worksheets.snapshot import Snapshot, snapshot
 from trainer.worksheets.worksheet import Worksheet
@@ -255,7 +256,7 @@ def _step_changes(stored: Snapshot, now: Snapshot) -> Iterator[StepChange]:
 
 def _redrawn(stored: Snapshot, problem: Problem) -> bool:
     try:
-        drawn = snapshot(problem.variant(stored.seed)).given_values
+        drawn = problem.variant(stored.seed).givens
     except TrainerError:
         return True
-    return drawn != stored.given_values
+    return any(frozen(drawn[name]) != value for name, value in stored.given_values.items())

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from trainer.figures import FIGURES, Form, Shown, Theme, words
 from trainer.grading.entries import SEPARATOR
+from trainer.grading.reading import Reading, read
 from trainer.language import gettext
 from trainer.practice.sheet import Row, Sheet
 from trainer.storage.entries import KeptEntry
@@ -45,10 +46,10 @@ def row_view(sheet: Sheet, row: Row, checked: str, token: str) -> dict[str, Any]
         "name": step.name,
         "title": gettext(step.title),
         "symbol_html": formula(step.symbol),
-        "unit": "" if step.ask_unit else step.unit,
+        "unit": "" if step.ask_unit or (row.state == "done" and _has_unit(row)) else step.unit,
         "ask_unit": step.ask_unit,
         "kind": step.kind,
-        "options": _options(step),
+        "options": _options(sheet.snapshot, step),
         "labels": _labels(sheet.snapshot, step),
         "state": row.state,
         "after": row.number - 1,
@@ -63,6 +64,14 @@ def row_view(sheet: Sheet, row: Row, checked: str, token: str) -> dict[str, Any]
         "token": token,
         "autofocus": _focused(sheet, row, checked),
     }
+
+
+def _has_unit(row: Row) -> bool:
+    """Whether the unit was typed too, so that it is not shown a second time."""
+    if row.entry is None or row.step.kind != "number":
+        return False
+    typed = read(row.entry.text, decimal_sign())
+    return isinstance(typed, Reading) and bool(typed.unit)
 
 
 def _message(row: Row) -> str:
@@ -87,8 +96,16 @@ def listed_options(step: KeptStep) -> tuple[str, ...]:
     return tuple(sorted(step.options)) if step.kind == "order" else step.options
 
 
-def _options(step: KeptStep) -> list[tuple[str, str]]:
-    return [(option, gettext(option)) for option in listed_options(step)]
+def _options(kept: Snapshot, step: KeptStep) -> list[tuple[str, str]]:
+    """What can be chosen with its label: a letter that stands for a given, as Step a, carries what is given there."""
+    lettered = {given.title.rpartition(" ")[2]: str(given.value) for given in kept.givens if given.kind == "choice"}
+    return [
+        (
+            option,
+            f"{option}: {gettext(lettered[option])}" if len(option) == 1 and option in lettered else gettext(option),
+        )
+        for option in listed_options(step)
+    ]
 
 
 def _as_typed(step: KeptStep) -> str:
@@ -127,7 +144,7 @@ def _solution_row(kept: Snapshot, number: int, step: KeptStep, entry: KeptEntry 
         "value_text": _as_typed(step),
         "kind": step.kind,
         "labels": _labels(kept, step),
-        "options": _options(step),
+        "options": _options(kept, step),
         "words": gettext(step.rule),
         "typed": entry.text.replace(SEPARATOR, f"{SEPARATOR} ") if entry else "",
         "verdict_word": entry.verdict if entry else "",

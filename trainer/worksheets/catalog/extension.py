@@ -13,7 +13,7 @@ SOURCES = (
     "Each length of a circuit adds the emf between its own two ends: law of successive temperatures, common practice",
 )
 CAUTION = (
-    "A thermocouple may touch a live heating element: measure its voltage to earth before a hand or a meter goes on, "
+    "A thermocouple may touch a live heating element: measure its voltage to ground before a hand or a meter goes on, "
     "and work on it under the site's own procedure."
 )
 DEGREES = "°C (difference)"

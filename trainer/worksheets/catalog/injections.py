@@ -11,7 +11,7 @@ from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 BYPASS = (
     "A simulated temperature moves real alarms and trips: agree the bypass with the operator before you inject, "
-    "and prove afterwards that it is gone."
+    "and prove afterward that it is gone."
 )
 
 

@@ -51,7 +51,10 @@ def fraction(signal: float, signal_low: float, signal_high: float) -> float:
     return (signal - signal_low) / (signal_high - signal_low)
 
 
-@fraction.slip("The bottom of the signal is its zero: take it off first, and divide by what is left of the span.")
+@fraction.slip(
+    "Live zero forgotten: the signal is divided by {signal_high}. Take {signal_low} off first, then divide by the "
+    "moving part of the signal."
+)
 def no_live_zero(signal: float, signal_low: float, signal_high: float) -> float | None:
     return signal / signal_high if signal_low else None
 

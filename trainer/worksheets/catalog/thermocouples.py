@@ -9,7 +9,7 @@ from trainer.worksheets.worksheet import FigureUse, Node, Worksheet
 
 SOURCES = ("NIST Monograph 175, the reference functions of IEC 60584-1 and ASTM E230, reference junction at 0 °C",)
 CAUTION = (
-    "A thermocouple can touch a live heating element: measure its circuit to earth before you put a hand or a "
+    "A thermocouple can touch a live heating element: measure its circuit to ground before you put a hand or a "
     "meter lead on it, under the site's rules for work on electrical equipment."
 )
 # The table a hurried hand turns to instead.

@@ -272,7 +272,7 @@ for _role, _name, _message in (
     (HOT, "too_hot_for_it", "It is rated to {rating_of_hot}, and the cabinet reaches {cabinet}."),
     (SLOW, "too_slow", "It settles in {time_of_slow}, and {settle} are allowed."),
     (SUPPLY, "wrong_supply", "It is made for another supply than the {supply} that the cabinet has."),
-    (JOINED, "not_isolated", "Its input and output are joined: two earths put their difference into the signal."),
+    (JOINED, "not_isolated", "Its input and output are joined: two grounds put their difference into the signal."),
     (DEAR, "relays_nobody_needs", "It serves, but {relays} relays are wanted: the others are paid for nothing."),
 ):
     unit_to_buy.slip(_message, name=_name)(_with(_role))

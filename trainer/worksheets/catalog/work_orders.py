@@ -81,7 +81,7 @@ def _exchanged(early: str, late: str) -> Callable[[Work, Chains, float], Chains 
 work_order = Worksheet(
     "work-order", "Isolation, bypass and permit in order", "S10.3", cautions=(CAUTION,), sources=SOURCES
 )
-work_order.given("needs_signal", "The job needs the loop alive", kind="choice", options=("yes", "no"))
+work_order.given("needs_signal", "The job needs the loop alive", kind="choice", options=("yes", "no"), hidden=True)
 declare_deal(work_order)
 
 
