@@ -56,13 +56,13 @@ def test_a_row():
 def test_a_choice_in_any_case_and_spacing():
     assert read_entry("  RISING ", "choice", "", ("rising", "falling")).value == "rising"
     assert read_entry("not  this", "choice", "", ("not this",)).value == "not this"
-    assert read_entry("up", "choice", "", ("rising", "falling")).refusal == "Choose one of: rising, falling."
+    assert read_entry("up", "choice", "", ("rising", "falling")).refusal == "Choose one of: rising; falling."
     assert read_entry("", "choice", "", ("rising",)).refusal
 
 
 def test_sequences():
     assert read_entry("alarm; NORMAL;alarm", "states", "", STATES).value == ("alarm", "normal", "alarm")
-    assert read_entry("alarm; on", "states", "", STATES).refusal == "Choose one of: normal, alarm."
+    assert read_entry("alarm; on", "states", "", STATES).refusal == "Choose one of: normal; alarm."
     assert read_entry("b;a", "several", "", ("a", "b", "c")).value == ("b", "a")
     assert read_entry("b; c ;a", "order", "", ("a", "b", "c")).value == ("b", "c", "a")
 

@@ -89,8 +89,10 @@ def test_marking(booster):
     assert found["steps"]["fraction"] == {
         "verdict": "slip",
         "mark": 0.0,
-        "message": "Live zero forgotten: the signal is divided by 20\N{NO-BREAK SPACE}mA. Take 4\N{NO-BREAK SPACE}mA off first, "
-        "then divide by the moving part of the signal.",
+        "message": (
+            "Live zero forgotten: the signal is divided by 20\N{NO-BREAK SPACE}mA. "
+            "Take 4\N{NO-BREAK SPACE}mA off first, then divide by the moving part of the signal."
+        ),
         "slip": "no_live_zero",
     }
     assert found["steps"]["value"] == {

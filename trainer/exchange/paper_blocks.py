@@ -85,7 +85,7 @@ def _given(column: Column, given: GivenLine) -> list[Block]:
     edge = column.left + title_width + VALUE_WIDTH
     unit_room = column.width - title_width - VALUE_WIDTH - 5
     fits = pen.measure(given.value, "mono", TEXT) <= VALUE_WIDTH and pen.measure(given.unit, "plain", TEXT) <= unit_room
-    if not fits or any(sign.isalpha() for sign in given.value):
+    if given.words or not fits:
         value = column.part(title_width + 10, column.width - title_width - 10)
         return [beside([title, value.lines(f"{given.value} {given.unit}".rstrip())])]
 

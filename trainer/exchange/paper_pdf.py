@@ -85,8 +85,8 @@ class _Printer:
         for number, page in enumerate(pages, 1):
             self._pen.new_page()
             if number == 1:
-                self._pen.bookmark(f"{heading}, {gettext('version {n}').format(n=what.version)}")
-            self._strip(what, heading, f"{number} {gettext('of')} {len(pages)}")
+                self._pen.bookmark(gettext("{title}, version {n}").format(title=heading, n=what.version))
+            self._strip(what, heading, gettext("{n} of {pages}").format(n=number, pages=len(pages)))
             y = EDGE + STRIP
             if named and number == 1:
                 self._names(y)

@@ -157,13 +157,13 @@ def _levels(sheet: Sheet, plot: Axes, inputs: Inputs, trace: Trace, solved: bool
     plot.axhspan(alarm.set_point, top if rising else bottom, facecolor=sheet.theme.fill, zorder=0)
     sheet.line(plot, [start, end], [alarm.set_point] * 2, sheet.theme.known, linestyle="--")
     way = "↑" if rising else "↓"
-    told = f"{gettext('set point')}\n{way} {inputs.show(alarm.set_point, inputs['set_point'].decimals)}"
+    told = gettext("set point") + f"\n{way} {inputs.show(alarm.set_point, inputs['set_point'].decimals)}"
     outside: dict[str, Any] = {"shift": (6, 1 if rising else -1), "va": "bottom" if rising else "top"}
     sheet.text(plot, end, alarm.set_point, told, sheet.theme.known, **outside)
     if solved and alarm.deadband:
         sheet.line(plot, [start, end], [alarm.reset_value] * 2, sheet.theme.answer, linestyle="-.")
         inside: dict[str, Any] = {"shift": (6, -1 if rising else 1), "va": "top" if rising else "bottom"}
-        told = f"{gettext('reset')}\n{_reset(inputs, trace, '')}"
+        told = gettext("reset") + "\n" + _reset(inputs, trace, "")
         sheet.text(plot, end, alarm.reset_value, told, sheet.theme.answer, **inside)
 
 

@@ -102,7 +102,7 @@ def _coil(sheet: Sheet, board: Axes, coil: Coil) -> None:
     for x in (16, 166):
         wire(sheet, board, (x, 184), (x, 228))
     told = gettext("energized") if coil == "energized in alarm" else gettext("de-energized")
-    sheet.text(board, 91, 182, f"{told}\n{gettext('in alarm')}", sheet.theme.known, ha="center", va="top")
+    sheet.text(board, 91, 182, told + "\n" + gettext("in alarm"), sheet.theme.known, ha="center", va="top")
 
 
 def _line(sheet: Sheet, board: Axes, contact: Contact, shut: bool) -> None:
@@ -114,6 +114,6 @@ def _line(sheet: Sheet, board: Axes, contact: Contact, shut: bool) -> None:
         node(sheet, board, x, y)
     for x in (16, 166):
         wire(sheet, board, (x, y - 22), (x, y + 22))
-    told = f"{gettext('normally')}\n{_contact(contact == 'normally closed')}"
+    told = gettext("normally") + "\n" + _contact(contact == "normally closed")
     wire(sheet, board, (70, y), (114, y + (3 if shut else 26)), linewidth=sheet.thick)
     sheet.text(board, 91, y - 20, told, sheet.theme.known, ha="center", va="top")

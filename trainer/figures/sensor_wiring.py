@@ -137,7 +137,7 @@ def draw(sheet: Sheet, inputs: Inputs, solved: bool) -> None:
     resistor(sheet, board, ELEMENT - 26, middle, upright=True)
     for letter, y in places.items():
         _lead(sheet, board, inputs, letter, y)
-    name = f"{gettext('element')}\n{inputs.told('element', solved, 'Ω')}".strip()
+    name = (gettext("element") + "\n" + inputs.told("element", solved, "Ω")).strip()
     color = sheet.theme.answer if solved and "readings" in inputs else sheet.theme.known
     sheet.text(board, ELEMENT - 12, middle, name, color if "element" in inputs else "", va="center")
     _far_end(sheet, board, inputs, wiring, solved)

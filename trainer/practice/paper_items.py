@@ -10,17 +10,18 @@ from trainer.units import format_quantity
 from trainer.worksheets import solution
 from trainer.worksheets.draw import decimals_of
 from trainer.worksheets.kinds import Kind
-from trainer.worksheets.snapshot import KeptSlip, KeptStep, Snapshot, written
+from trainer.worksheets.snapshot import KeptGiven, KeptSlip, KeptStep, Snapshot, written
 
 
 @dataclass(frozen=True)
 class GivenLine:
-    """A given value; the symbol is LaTeX."""
+    """A given value; the symbol is LaTeX, and words are told from figures."""
 
     title: str
     symbol: str
     value: str
     unit: str
+    words: bool
 
 
 @dataclass(frozen=True)
@@ -122,9 +123,7 @@ def paper_item(kept: Snapshot, number: int, decimal: str) -> Item:
         text=kept.text(decimal),
         find=gettext(kept.answer.title),
         givens=tuple(
-            GivenLine(
-                gettext(each.title), each.symbol, written(each.kind, each.value, each.decimals, decimal), each.unit
-            )
+            _given(each, decimal)
             for each in kept.shown_givens
             if each.kind != "row" or each.name not in drawn  # a row that the figure shows need not be listed
         ),
@@ -145,6 +144,11 @@ def key_item(kept: Snapshot, number: int, decimal: str) -> KeyItem:
         steps=tuple(_worked(kept, step, at, decimal) for at, step in enumerate(kept.steps, 1)),
         sources=tuple(map(gettext, kept.sources)),
     )
+
+
+def _given(given: KeptGiven, decimal: str) -> GivenLine:
+    value = written(given.kind, given.value, given.decimals, decimal)
+    return GivenLine(gettext(given.title), given.symbol, value, given.unit, given.kind not in ("number", "row"))
 
 
 def _figure(kept: Snapshot) -> OpenFigure | None:

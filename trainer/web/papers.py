@@ -27,7 +27,7 @@ from trainer.worksheets.snapshot import snapshot
 pages = Blueprint("papers", __name__, url_prefix="/papers")
 USUAL_VERSIONS = 3
 MOST_PRINTED = 600  # problems times versions in one file: longer ones would keep others waiting
-SIZES = {"A4": gettext("A4"), "letter": gettext("letter")}
+SIZES = {"A4": "A4", "letter": "letter"}
 _printing = Lock()  # one file at a time
 
 
@@ -217,10 +217,7 @@ def _address(order: Order) -> Any:
 
 
 def _given_rows(givens: Sequence[GivenLine]) -> list[tuple[str, Any, str, str, bool]]:
-    return [
-        (each.title, formula(each.symbol, each.title), each.value, each.unit, any(map(str.isalpha, each.value)))
-        for each in givens
-    ]
+    return [(each.title, formula(each.symbol, each.title), each.value, each.unit, each.words) for each in givens]
 
 
 def _figure_words(drawn: OpenFigure | None) -> str:

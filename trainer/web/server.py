@@ -63,17 +63,24 @@ def _serve(app: Any, found: Services) -> None:
             f"cannot listen on {host} port {port} ({_reason(fault)}); choose another with --host and --port"
         ) from fault
     signal.signal(signal.SIGTERM, _interrupt)
-    print(_announcement(found, server.bind_addr[1]), flush=True)
-    with found.database.writing() as session:
-        code = None if found.demo else first_code(session, found.clock())
-    if code:
-        print(f"No instructor yet: whoever opens the page /code with {code} becomes the first.", flush=True)
     try:
+        _announce(found, server.bind_addr[1])
         server.serve()
     except KeyboardInterrupt:
         pass
     finally:
         server.stop()
+
+
+def _announce(found: Services, port: int) -> None:
+    """Say where the pages are, and on the first start how to become the instructor."""
+    print(_announcement(found, port), flush=True)
+    if found.demo:
+        return
+    with found.database.writing() as session:
+        code = first_code(session, found.clock())
+    if code:
+        print(f"No instructor yet: whoever opens the page /code with {code} becomes the first.", flush=True)
 
 
 def _announcement(found: Services, port: int) -> str:

@@ -12,7 +12,7 @@ SOURCES = (
 )
 CAUTIONS = (
     "Alarm contacts may carry the supply of another circuit after this panel is isolated: prove dead on both.",
-    "Work on line voltage circuits is for licensed people under local codes; ratings are those of the maker's instructions.",
+    "Work on line voltage is for licensed people under local codes; ratings are those of the maker's instructions.",
 )
 GOOD, STEADY, INRUSH = "it will do", "interpose a relay: steady current too high", "interpose a relay: inrush too high"
 DIODE, NETWORK = "a diode across the coil", "a resistor and capacitor, or a varistor, across the coil"
