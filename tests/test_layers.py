@@ -33,6 +33,7 @@ MAY = {
     "cli": PAGES | {"web", "trainer"},
 }
 ONLY_IN = {
+    "fpdf": {"exchange"},
     "sqlalchemy": {"storage", "practice", "exchange", "web", "cli"},
     "alembic": {"storage"},
     "flask": {"web"},

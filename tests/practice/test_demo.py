@@ -1,6 +1,6 @@
 """The invented training shop."""
 
-from trainer.practice.demo import PEOPLE, fill
+from trainer.practice.demo import INSTRUCTOR, PEOPLE, fill
 from trainer.storage.attempts import attempts_of
 from trainer.storage.entries import entries_of
 from trainer.storage.evidence import evidence_of
@@ -13,7 +13,7 @@ def test_a_shop_is_the_same_every_time_and_looks_lived_in(database, library, clo
     fill(database, library, clock())
     with database.reading() as reading:
         people = {learner.name: learner for learner in list_learners(reading)}
-        assert set(people) == {name for name, *_ in PEOPLE}
+        assert set(people) == {INSTRUCTOR, *(name for name, *_ in PEOPLE)}
         stages, verdicts = {}, set()
         for name, *_, sheets in PEOPLE:
             kept = attempts_of(reading, people[name].id)

@@ -13,6 +13,19 @@ ONE = "problem=brine-chiller-current"
 
 
 @pytest.fixture
+def visitor(app):
+    """Papers and their keys are for instructors."""
+    visitor = Visitor(app)
+    visitor.become_instructor()
+    return visitor
+
+
+@pytest.mark.parametrize("address", ["/papers/", f"/papers/key?{WISH}", f"/papers/keys.pdf?{WISH}"])
+def test_keys_are_for_instructors(app, address):
+    assert Visitor(app).get(address).status_code == 303
+
+
+@pytest.fixture
 def version(library):
     return draw_version([library.problems[name] for name in NAMES], 17, 2)
 

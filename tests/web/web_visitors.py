@@ -8,6 +8,7 @@ from flask import Flask
 from sqlalchemy import select
 
 from trainer.practice import attempts
+from trainer.practice.accounts import add_person
 from trainer.storage.entries import KeptEntry, entries_of
 from trainer.storage.models import Attempt, Learner
 from trainer.units import format_number
@@ -66,6 +67,14 @@ class Visitor:
         self.page("/preferences/")  # which says once that they are kept
         (new,) = learners(self.app) - before
         return new
+
+    def become_instructor(self) -> None:
+        """Open an instructor's account by its code."""
+        found = services_of(self.app)
+        with found.database.writing() as session:
+            made = add_person(session, "Ina", "instructor", found.clock())
+        words = "four tinned ferrules"
+        assert self.post("/code", code=made.code, passphrase=words, again=words).status_code == 303
 
     def start(self, problem: str = BRINE, mode: str = "guided") -> str:
         """Start a sheet and give its address."""

@@ -12,6 +12,8 @@ from trainer.content.library import Library
 from trainer.grading.entries import SEPARATOR
 from trainer.practice.attempts import SEEDS, enter, start
 from trainer.practice.sheet import MODES
+from trainer.storage.accounts import INSTRUCTOR as INSTRUCTOR_ROLE
+from trainer.storage.accounts import LEARNER, add_account
 from trainer.storage.database import Database
 from trainer.storage.learners import add_learner
 from trainer.storage.models import Learner
@@ -27,6 +29,7 @@ PEOPLE = (
     ("Joris", ".", "°C", 0.4, 0.7, 16),
     ("Amina", ",", "°C", 0.7, 0.95, 9),
 )
+INSTRUCTOR = "Renske"
 WEEKS = 4
 
 
@@ -34,9 +37,12 @@ def fill(database: Database, library: Library, now: datetime) -> None:
     """Make the people and their work; every sheet is drawn and marked as it would have been."""
     rng = random.Random(20)
     with database.writing() as session:
+        teacher = add_learner(session, INSTRUCTOR, now - timedelta(weeks=WEEKS + 1))
+        add_account(session, teacher, INSTRUCTOR, INSTRUCTOR_ROLE, teacher.created)
         for name, decimal, unit, first, last, sheets in PEOPLE:
             begun = now - timedelta(weeks=WEEKS, hours=rng.randrange(60))
             person = add_learner(session, name, begun, decimal_sign=decimal, temperature_unit=unit)
+            add_account(session, person, name, LEARNER, begun)
             problems = _chosen(library, rng, sheets)
             for number, problem in enumerate(problems):
                 skill = first + (last - first) * number / sheets

@@ -7,9 +7,9 @@ from uuid import UUID
 from flask import Blueprint, abort, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from trainer.storage.accounts import account_of
+from trainer.storage.accounts import account_of, list_accounts
 from trainer.storage.attempts import attempts_of
-from trainer.storage.learners import get_learner, list_learners
+from trainer.storage.learners import get_learner
 from trainer.web.policy import open_to
 from trainer.web.services import reading, services, writing
 from trainer.web.visits import learner, welcome
@@ -26,7 +26,7 @@ def index() -> str:
     known = learner()
     recent = attempts_of(reading(), known.id, limit=LOOKED_AT) if known else []
     unfinished = [attempt for attempt in recent if attempt.finished is None and attempt.solution_opened is None]
-    people = list_learners(reading()) if services().demo else []
+    people = list_accounts(reading()) if services().demo else []
     problems = services().library.problems
     return render_template("home.html", unfinished=unfinished[:SHOWN], people=people, problems=problems)
 

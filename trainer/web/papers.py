@@ -11,7 +11,6 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from werkzeug.wrappers import Response as Redirect
 
 from trainer.errors import NotFound, TrainerError
-from trainer.exchange.paper_pdf import paper_pdf
 from trainer.figures import FIGURES, draw, words
 from trainer.language import gettext
 from trainer.practice import papers
@@ -49,7 +48,7 @@ class Order:
 
 
 @pages.get("/")
-@open_to("visitors")
+@open_to("instructors")
 def choose() -> str:
     """Choose problems by strand, skill and level."""
     library = services().library
@@ -74,7 +73,7 @@ def choose() -> str:
 
 
 @pages.get("/paper")
-@open_to("visitors")
+@open_to("instructors")
 def paper() -> str | Redirect:
     """One version as it is handed out."""
     if not request.args:
@@ -87,7 +86,7 @@ def paper() -> str | Redirect:
 
 
 @pages.get("/key")
-@open_to("visitors")
+@open_to("instructors")
 def key() -> str | Redirect:
     """The key of one version."""
     if not request.args:
@@ -98,7 +97,7 @@ def key() -> str | Redirect:
 
 
 @pages.get("/papers.pdf")
-@open_to("visitors")
+@open_to("instructors")
 def papers_file() -> Response | Redirect:
     """All versions as one file."""
     if not request.args:
@@ -109,7 +108,7 @@ def papers_file() -> Response | Redirect:
 
 
 @pages.get("/keys.pdf")
-@open_to("visitors")
+@open_to("instructors")
 def keys_file() -> Response | Redirect:
     """The keys of all versions as one file."""
     if not request.args:
@@ -120,7 +119,7 @@ def keys_file() -> Response | Redirect:
 
 
 @pages.get("/figure/<problem_id>/<int:number>.svg")
-@open_to("visitors")
+@open_to("instructors")
 def figure(problem_id: str, number: int) -> Response:
     """The open figure of a problem on a paper, by the seed of its numbers."""
     problem = problem_of(services().library.problems, problem_id)
@@ -201,6 +200,8 @@ def _drawn(order: Order) -> Iterable[papers.Version]:
 
 
 def _file(order: Order, name: str, sheets: Iterable[papers.Paper], keys: Iterable[papers.Key]) -> Response:
+    from trainer.exchange.paper_pdf import paper_pdf  # heavy: only where a file is made
+
     with _printing:
         content = paper_pdf(sheets, keys, "letter" if order.size == "letter" else "A4", decimal_sign())
     answer = Response(content, mimetype="application/pdf")

@@ -251,7 +251,7 @@ def share_seen(voltage: float, burden: float) -> float:
     return fraction(voltage, *_signal_ends(burden))
 
 
-@share_seen.slip("The bottom of the signal is its zero: take it off first, and divide by what is left of the span.")
+@share_seen.slip("The signal starts at its live zero: take that off first, then divide by the moving part.")
 def no_live_zero(voltage: float, burden: float) -> float:
     return voltage / _signal_ends(burden)[1]
 

@@ -211,7 +211,7 @@ def _add_error(sheet: Worksheet) -> None:
     def error(shown: float, temperature: float) -> float:
         return shown - temperature
 
-    @error.slip("The size is right. Error is shown less true: a sensor that rises less than expected reads low.")
+    @error.slip("Error is shown less true: a sensor flatter than the curve set reads low, a steeper one high.")
     def true_less_shown(shown: float, temperature: float) -> float:
         return temperature - shown
 

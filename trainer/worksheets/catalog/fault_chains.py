@@ -60,7 +60,7 @@ def live_zero_left_in(fault_current: float, signal_low: float, signal_high: floa
     return fault_current / Signal(signal_low, signal_high, "").span
 
 
-@share.slip("The bottom of the signal is its zero: take it off first, and divide by what is left of the span.")
+@share.slip("The signal starts at its live zero: take that off first, then divide by the moving part of the signal.")
 def no_live_zero(fault_current: float, signal_high: float) -> float:
     return fault_current / signal_high
 

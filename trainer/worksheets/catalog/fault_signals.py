@@ -113,11 +113,11 @@ def _declare_cause(sheet: Worksheet) -> None:
         kind="choice",
         options=CAUSES,
         rule=(
-            "A live loop-powered transmitter does not go below about 3.5 mA: nearly nothing is a dead loop. A fault "
+            "A live loop-powered transmitter draws some 3.2 to 3.5 mA itself: nearly nothing is a dead loop. A fault "
             "signal is sent on purpose. Just outside the range it is the process."
         ),
     )(likely_cause)
-    step.slip("No transmitter sends nearly 0 mA on purpose: with a live loop it draws some 3.5 mA itself.")(
+    step.slip("No transmitter sends nearly 0 mA on purpose: with a live loop it draws some 3.2 to 3.5 mA itself.")(
         dead_loop_taken_for_signal
     )
     step.slip("A dead loop carries next to nothing: this current is sent on purpose.")(signal_taken_for_dead_loop)

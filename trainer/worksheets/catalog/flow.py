@@ -58,7 +58,7 @@ def pressure(signal: float, signal_low: float, signal_high: float) -> float:
     return fraction(signal, signal_low, signal_high)
 
 
-@pressure.slip("The bottom of the signal is its zero: take it off first, and divide by what is left of the span.")
+@pressure.slip("The signal starts at its live zero: take that off first, then divide by the moving part of the signal.")
 def no_live_zero(signal: float, signal_low: float, signal_high: float) -> float | None:
     return signal / signal_high if signal_low else None
 
@@ -286,6 +286,6 @@ def other_input(signal: float, receiver: str, full_flow: float, signal_low: floa
     return _flow(signal, _other(receiver), full_flow, signal_low, signal_high)
 
 
-@flow_shown.slip("The bottom of the signal is its zero: take it off before anything else.")
+@flow_shown.slip("The signal starts at its live zero: take that off before anything else.")
 def zero_left_in(signal: float, receiver: str, full_flow: float, signal_low: float, signal_high: float) -> float | None:
     return _flow(signal, receiver, full_flow, 0.0, signal_high) if signal_low else None
