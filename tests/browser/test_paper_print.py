@@ -81,7 +81,8 @@ def test_no_barrier_is_found(demo_server, instructor_page, axe, place):
 
 
 @each_place
-def test_a_narrow_screen_need_not_be_pushed_aside(server, open_page, place):
-    page = open_page(viewport={"width": 320, "height": 700})
-    page.goto(server.address + PLACES[place])
+def test_a_narrow_screen_need_not_be_pushed_aside(demo_server, instructor_page, place):
+    page = instructor_page
+    page.set_viewport_size({"width": 320, "height": 700})
+    page.goto(demo_server.address + PLACES[place])
     assert page.evaluate("document.documentElement.scrollWidth") <= 320

@@ -138,8 +138,8 @@ def test_a_title_is_shown_as_text(visitor):
     assert "&lt;b&gt;Week&lt;/b&gt;{{7*7}}" in page
 
 
-def test_looking_at_papers_writes_nothing(app):
-    visitor = Visitor(app)
+def test_looking_at_papers_writes_nothing(app, visitor):
+    visitor.page("/")
     before = dump(app)
     for page in ("", "paper", "key", "papers.pdf"):
         assert visitor.get(f"/papers/{page}?{WISH}").status_code == 200
