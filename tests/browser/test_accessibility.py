@@ -58,7 +58,7 @@ def all_right(page, address):
 
 def solution(page, address):
     slip(page, address)
-    page.get_by_role("button", name="Worked solution").click()
+    page.get_by_role("button", name="see it worked").click()
     page.wait_for_url("**/solution")
 
 

@@ -11,7 +11,7 @@ def mend_a_slip(page) -> None:
     sheet = Brine(page)
     slip = sheet.without_live_zero
     enter(page, "fraction", f"{slip:.4f}")
-    assert "take it off first" in verdict(page, "fraction")
+    assert "Live zero forgotten" in verdict(page, "fraction")
     assert page.locator("#step-fraction.is-mend").count() == 1
     enter(page, "value", f"{sheet.value(slip):.3f}")
     assert "Follows from your value in step 1; step 1 is the one to mend." in verdict(page, "value")

@@ -231,6 +231,12 @@ CASES |= {
         {"signal": value(5.0, "mA", 2)},
         ("5.00",),
     ),
+    "thermistor temperature asked": Case(
+        "thermistor curve",
+        {"nominal": value(10000.0, "Ω"), "beta": value(3950.0, "K (difference)"), "resistance": value(6450.0, "Ω")},
+        {"temperature": value(35.2, "°C", 1)},
+        ("35.2",),
+    ),
     "roots asked": Case("square root", {}, {"roots": value("two")}, ("Here: two roots",)),
     "counts asked": Case(
         "counts staircase",

@@ -8,6 +8,7 @@ import pytest
 from web_visitors import Visitor, services_of
 
 import trainer
+from trainer.storage.accounts import add_account
 from trainer.storage.learners import add_learner
 
 PACKAGE = Path(trainer.__file__).parent
@@ -38,6 +39,7 @@ def test_a_name_is_shown_as_text(make_app, clock, text):
     app = make_app(demo=True)
     with services_of(app).database.writing() as session:
         learner = add_learner(session, text, clock())
+        add_account(session, learner, text, "learner", clock())
     visitor = Visitor(app)
     assert shown_safely(visitor.page("/"), text)
     visitor.post(f"/demo/{learner.id}")

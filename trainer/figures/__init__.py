@@ -104,6 +104,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         ),
         "uncertainty budget": Figure("uncertainty_budget", (), ("contributions", "names", "combined", *_SINGLE)),
         "candidates": Figure("candidates", ("allowed",), ("numbers", "names", *_SINGLE)),
+        "thermistor curve": Figure("thermistor_curve", ("nominal", "beta"), ("reference", "temperature", "resistance")),
         "relay contact": Figure("relay_contact", ("coil", "contact"), ("state",)),
     }
 )

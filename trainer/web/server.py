@@ -62,7 +62,8 @@ def _serve(app: Any, found: Services) -> None:
         raise TrainerError(
             f"cannot listen on {host} port {port} ({_reason(fault)}); choose another with --host and --port"
         ) from fault
-    signal.signal(signal.SIGTERM, _interrupt)
+    for asked in (signal.SIGTERM, signal.SIGINT):  # a shell that starts it in the background has the latter ignored
+        signal.signal(asked, _interrupt)
     try:
         _announce(found, server.bind_addr[1])
         server.serve()

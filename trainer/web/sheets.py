@@ -97,13 +97,12 @@ def listed_options(step: KeptStep) -> tuple[str, ...]:
 
 
 def _options(kept: Snapshot, step: KeptStep) -> list[tuple[str, str]]:
-    """What can be chosen with its label: a letter that stands for a given, as Step a, carries what is given there."""
-    lettered = {given.title.rpartition(" ")[2]: str(given.value) for given in kept.givens if given.kind == "choice"}
+    """What can be chosen, with its label; a letter to be put in order carries the text of the given it stands for."""
+    if step.kind != "order":
+        return [(option, gettext(option)) for option in step.options]
+    texts = {given.title.rpartition(" ")[2]: str(given.value) for given in kept.givens if given.kind == "choice"}
     return [
-        (
-            option,
-            f"{option}: {gettext(lettered[option])}" if len(option) == 1 and option in lettered else gettext(option),
-        )
+        (option, f"{option}: {gettext(texts[option])}" if option in texts else gettext(option))
         for option in listed_options(step)
     ]
 
