@@ -38,7 +38,7 @@ def test_with_numbers_negative_ones_in_parentheses(kept):
 
 
 def test_a_decimal_comma_is_no_list(kept):
-    assert with_numbers(kept, kept.step("fraction"), ",") == r"f = \frac{(-\text{30,5}) - (-\text{20})}{\text{16}}"
+    assert with_numbers(kept, kept.step("fraction"), ",") == r"f = \frac{(-\text{30,5}) - (-20)}{16}"
 
 
 def test_a_step_without_formula_has_none(kept):

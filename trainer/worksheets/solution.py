@@ -40,7 +40,7 @@ def _number(node: KeptGiven | KeptStep, decimal: str) -> str:
         return rf"\text{{{node.value}}}"
     text = format_number(node.value, node.decimals, decimal).replace("\N{MINUS SIGN}", "-")
     # Formulas know the point as part of a number, the comma only between two: as text it stays whole.
-    return text if decimal == "." else re.sub(r"[0-9,]+", r"\\text{\g<0>}", text)
+    return text if decimal == "." else re.sub(r"[0-9]+,[0-9]+", r"\\text{\g<0>}", text)
 
 
 def _written(step: KeptStep, right: str) -> str:
