@@ -12,7 +12,7 @@ def to_number(text: str) -> float:
 def start(page, address: str, skill: str, problem: str, mode: str = "guided") -> None:
     page.goto(f"{address}skills/{skill}")
     page.locator(f'form[action="/problems/{problem}/start"]:has(input[value="{mode}"]) button').click()
-    page.wait_for_url("**/work/*")
+    page.wait_for_url("**/sheets/*")
 
 
 def enter(page, step: str, text: str) -> None:

@@ -35,7 +35,7 @@ def test_a_sheet_is_worked_with_the_keyboard(server, open_page):
     page.wait_for_url("**/skills/S3.2")
     tab_to(page, page.locator('form:has(input[value="guided"]) button').first.inner_text().strip())
     page.keyboard.press("Enter")
-    page.wait_for_url("**/work/*")
+    page.wait_for_url("**/sheets/*")
     page.wait_for_function("() => document.activeElement.id === 'entry-fraction'")
     sheet = Brine(page)
     page.keyboard.type(f"{sheet.without_live_zero:.4f}")

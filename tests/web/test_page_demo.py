@@ -57,7 +57,7 @@ def test_every_page_has_something_to_show(make_app, number):
     assert f"My progress: {person.name}" in progress
     assert progress.count("<tr>") > 6
     assert re.search(r"practicing|ready", visitor.page("/skills/"))
-    for address in set(re.findall(r'href="(/work/[^"]+)"', progress)):
+    for address in set(re.findall(r'href="(/sheets/[^"]+)"', progress)):
         assert visitor.get(address).status_code == 200
 
 

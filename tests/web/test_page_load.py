@@ -42,7 +42,7 @@ def test_every_sheet_is_found_by_leafing(app, number, pages):
     visitor, address, seen, leafed = with_attempts(app, number), "/progress/", [], 0
     while address:
         page = visitor.page(address)
-        seen += re.findall(r'href="(/work/[^"]+)"', page)
+        seen += re.findall(r'href="(/sheets/[^"]+)"', page)
         leafed += 1
         older = re.search(r'href="(/progress/\?before=[^"]+)"', page)
         address = older and older[1]

@@ -97,7 +97,7 @@ def start_with_seed(app: Flask, learner: UUID, problem: str, mode: str, seed: in
     found = services_of(app)
     with found.database.writing() as session:
         attempt = attempts.start(session, learner, found.library.problems[problem], mode, found.clock(), seed)
-    return f"/work/{attempt.id}"
+    return f"/sheets/{attempt.id}"
 
 
 def attempt_of(sheet: str) -> UUID:

@@ -54,7 +54,7 @@ def delete_record(session: Session, learner_id: UUID) -> None:
     session.flush()
     for table, own in _own_rows(learner_id):
         session.execute(delete(table).where(own))
-    for row in session.identity_map.values():  # what this session has read of it stands for nothing any more
+    for row in session.identity_map.values():  # what was read of it stands for nothing any more
         if learner_id in (getattr(row, "learner_id", None), getattr(row, "id", None)):
             session.expunge(row)
 

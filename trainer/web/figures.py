@@ -26,7 +26,7 @@ KEPT = 256
 Frozen = tuple[tuple[str, Plain], ...]
 
 
-@pages.get("/work/<uuid:attempt_id>/figure/<any(open, solved):form>-<any(light, dark, print):theme>.svg")
+@pages.get("/sheets/<uuid:attempt_id>/figure/<any(open, solved):form>-<any(light, dark, print):theme>.svg")
 @open_to("visitors")
 def of_attempt(attempt_id: UUID, form: Form, theme: Theme) -> Response:
     """The figure of an attempt; the solved one once the solution has been opened."""

@@ -45,7 +45,7 @@ def start(problem_id: str) -> Response:
     return redirect(url_for("practice.sheet", attempt_id=attempt.id), 303)
 
 
-@pages.get("/work/<uuid:attempt_id>")
+@pages.get("/sheets/<uuid:attempt_id>")
 @open_to("visitors")
 def sheet(attempt_id: UUID) -> str:
     """The sheet as it stands."""
@@ -65,7 +65,7 @@ def sheet(attempt_id: UUID) -> str:
     )
 
 
-@pages.post("/work/<uuid:attempt_id>/entries")
+@pages.post("/sheets/<uuid:attempt_id>/entries")
 @open_to("visitors")
 def enter(attempt_id: UUID) -> Response:
     """Check one step; the sheet shows the verdict."""
@@ -82,7 +82,7 @@ def enter(attempt_id: UUID) -> Response:
     return redirect(url_for("practice.sheet", attempt_id=attempt_id, checked=step, _anchor=f"step-{step}"), 303)
 
 
-@pages.post("/work/<uuid:attempt_id>/steps")
+@pages.post("/sheets/<uuid:attempt_id>/steps")
 @open_to("visitors")
 def open_steps(attempt_id: UUID) -> Response:
     """Show the steps of a sheet that asks for the answer alone."""
@@ -92,7 +92,7 @@ def open_steps(attempt_id: UUID) -> Response:
     return redirect(url_for("practice.sheet", attempt_id=attempt_id), 303)
 
 
-@pages.post("/work/<uuid:attempt_id>/solution")
+@pages.post("/sheets/<uuid:attempt_id>/solution")
 @open_to("visitors")
 def open_solution(attempt_id: UUID) -> Response:
     """Close the sheet and show it worked."""
@@ -102,7 +102,7 @@ def open_solution(attempt_id: UUID) -> Response:
     return redirect(url_for("practice.solution", attempt_id=attempt_id), 303)
 
 
-@pages.get("/work/<uuid:attempt_id>/solution")
+@pages.get("/sheets/<uuid:attempt_id>/solution")
 @open_to("visitors")
 def solution(attempt_id: UUID) -> str | Response:
     """The sheet filled in, with the learner's entries beside it."""
