@@ -6,8 +6,9 @@ import logging
 import signal
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from trainer.errors import TrainerError
@@ -55,22 +56,27 @@ def _serve(app: Any, found: Services) -> None:
 
     host, port = found.settings.host, found.settings.port
     server = Server((host, port), app, numthreads=found.settings.threads, request_queue_size=WAITING)
-    server.shutdown_timeout = 5
+    server.timeout, server.shutdown_timeout = 5, 3
     try:
         server.prepare()
     except OSError as fault:
         raise TrainerError(
             f"cannot listen on {host} port {port} ({_reason(fault)}); choose another with --host and --port"
         ) from fault
+    stopping = Thread(target=server.stop)  # apart: an exception raised by a signal can get lost on its way out
+
+    def stop(*_: Any) -> None:
+        with suppress(RuntimeError):  # it was told so before
+            stopping.start()
+
     for asked in (signal.SIGTERM, signal.SIGINT):  # a shell that starts it in the background has the latter ignored
-        signal.signal(asked, _interrupt)
+        signal.signal(asked, stop)
     try:
         _announce(found, server.bind_addr[1])
         server.serve()
-    except KeyboardInterrupt:
-        pass
     finally:
-        server.stop()
+        stop()
+        stopping.join()
 
 
 def _announce(found: Services, port: int) -> None:
@@ -93,10 +99,6 @@ def _announcement(found: Services, port: int) -> str:
     if host in LOOPBACK:
         return kept
     return kept + " Warning: over the network without TLS, others can read what is sent."
-
-
-def _interrupt(*_: Any) -> None:
-    raise KeyboardInterrupt
 
 
 def _reason(fault: OSError) -> str:
