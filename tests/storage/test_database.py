@@ -74,6 +74,8 @@ def test_a_reading_session_sees_one_state(database, clock):
 def test_a_session_that_did_nothing_holds_up_no_writer(database, clock):
     with database.new_session(writing=True), database.writing() as session:
         add_learner(session, "Ada Pump", clock())
+    with database.reading() as reader:
+        assert learners(reader) == 1
 
 
 def test_read_then_write_from_threads_and_two_openings_never_meets_a_lock(database, clock):

@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 import numpy as np
 
 from trainer.calculations.alarms import Alarm, Direction, reset_value
 from trainer.calculations.relays import run
-from trainer.worksheets.catalog.alarms import ALARM, CAUTION, DIRECTIONS, NORMAL, SOURCES
+from trainer.worksheets.catalog.alarms import ALARM, CAUTION, DIRECTIONS, NORMAL, OTHER, SOURCES, reset_formula
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 
 Row = tuple[float, ...]
 States = tuple[str, ...]
-OTHER: Mapping[str, Direction] = {"rising": "falling", "falling": "rising"}
 HAIR = 1e-6  # past the set point, not at it
-
-
-def reset_formula(values: Mapping[str, Any]) -> str:
-    return "<set_point> - <deadband>" if values["direction"] == "rising" else "<set_point> + <deadband>"
 
 
 alarm_readings = Worksheet(

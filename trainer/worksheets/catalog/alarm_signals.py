@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from trainer.calculations.alarms import Direction, reset_value
 from trainer.calculations.signals import Signal, signal_from_value
-from trainer.worksheets.catalog.alarm_readings import OTHER, reset_formula
-from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, SOURCES
+from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, OTHER, SOURCES, reset_formula
 from trainer.worksheets.tolerance import of_span
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 

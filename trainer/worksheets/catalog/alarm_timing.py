@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from trainer.calculations.alarm_settings import time_to_alarm
 from trainer.calculations.alarms import Direction, reset_value
-from trainer.worksheets.catalog.alarm_readings import OTHER, reset_formula
-from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, SOURCES
+from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, OTHER, SOURCES, reset_formula
 from trainer.worksheets.worksheet import Step, Worksheet
 
 RAMP = "The value moves on a straight line: way over rate is a time"

@@ -20,14 +20,12 @@ CAUTION = "An alarm tells a person who must act; it is not a safety function."
 NORMAL, ALARM = "normal", "alarm"
 Row = tuple[float, ...]
 TRACE = ("times", "trace", "set_point", "direction", "deadband", "on_delay", "off_delay", "asked", "reset", "states")
+OTHER: Mapping[str, Direction] = {"rising": "falling", "falling": "rising"}
 
 
-def _below_for_rising(values: Mapping[str, Any]) -> str:
+def reset_formula(values: Mapping[str, Any]) -> str:
+    """The formula of the reset value, on the normal side of the set point."""
     return "<set_point> - <deadband>" if values["direction"] == "rising" else "<set_point> + <deadband>"
-
-
-def _other(direction: str) -> Direction:
-    return "falling" if direction == "rising" else "rising"
 
 
 # Reset value from a deadband in the units of the value
@@ -56,7 +54,7 @@ def other_side(direction: str) -> str:
 @alarm_reset.step(
     "Reset value",
     symbol=r"x_\mathrm{r}",
-    formula=_below_for_rising,
+    formula=reset_formula,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as set_point",
     tolerance=0.05,
@@ -124,7 +122,7 @@ def percent_as_units(percent: float) -> float:
     "Reset value",
     name="reset",
     symbol=r"x_\mathrm{r}",
-    formula=_below_for_rising,
+    formula=reset_formula,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as lower",
     tolerance=0.05,
@@ -135,7 +133,7 @@ def reset_from_percent(direction: Direction, set_point: float, deadband: float) 
 
 @reset_from_percent.slip("That is further into danger: the deadband lies on the normal side.", name="other_side")
 def reset_on_other_side(direction: Direction, set_point: float, deadband: float) -> float:
-    return reset_value(set_point, deadband, _other(direction))
+    return reset_value(set_point, deadband, OTHER[direction])
 
 
 @reset_from_percent.slip("The whole deadband lies on the normal side.", name="half_each_side")
@@ -173,7 +171,7 @@ def trace(direction: Direction, set_point: float, deadband: float, excursion: tu
     "Reset value",
     name="reset",
     symbol=r"x_\mathrm{r}",
-    formula=_below_for_rising,
+    formula=reset_formula,
     rule="Go the whole deadband from the set point to the normal side.",
     unit="as set_point",
     tolerance=0.05,
@@ -184,7 +182,7 @@ def reset_of_trace(direction: Direction, set_point: float, deadband: float) -> f
 
 @reset_of_trace.slip("That is further into danger: the deadband lies on the normal side.", name="other_side")
 def reset_of_trace_on_other_side(direction: Direction, set_point: float, deadband: float) -> float:
-    return reset_value(set_point, deadband, _other(direction))
+    return reset_value(set_point, deadband, OTHER[direction])
 
 
 def _states(
@@ -260,7 +258,7 @@ def other_direction(
     direction: Direction, set_point: float, deadband: float, on_delay: float, off_delay: float,
     times: Row, trace: Row, asked: Row,
 ) -> tuple[str, ...]:  # fmt: skip
-    other = _other(direction)
+    other = OTHER[direction]
     return _states(times, trace, asked, other, set_point, reset_value(set_point, deadband, other), on_delay, off_delay)
 
 
