@@ -17,26 +17,56 @@ from trainer.storage.schema import open_storage
 from trainer.storage.secret import secret_key
 from trainer.web import (
     accounts,
+    exports,
     faults,
     figures,
+    groups,
     home,
+    items,
+    kept,
     lessons,
     mixed,
+    own_problems,
+    paper_marks,
     papers,
+    people,
     policy,
     practice,
     preferences,
     progress,
     reference,
+    results,
+    room,
+    sets,
     show,
+    signoffs,
     skills,
+    teaching,
+    tries,
     visits,
 )
 from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-PAGES = (home, accounts, skills, practice, mixed, papers, lessons, reference, progress, preferences, figures)
+PAGES = (
+    *(home, accounts, skills, practice, mixed, lessons, reference, progress, preferences, figures, kept),
+    *(
+        tries,
+        teaching,
+        people,
+        groups,
+        sets,
+        results,
+        room,
+        items,
+        signoffs,
+        papers,
+        paper_marks,
+        own_problems,
+        exports,
+    ),
+)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:
