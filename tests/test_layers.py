@@ -10,9 +10,11 @@ import trainer
 ROOT = Path(trainer.__file__).parent
 LEAVES = {"errors", "units", "clock", "settings", "language"}
 CALCULATIONS = LEAVES | {"calculations"}
-WORKSHEETS = CALCULATIONS | {"worksheets"}
+CHANNEL = CALCULATIONS | {"channel"}
+WORKSHEETS = CHANNEL | {"worksheets"}
 GRADING = WORKSHEETS | {"grading"}
-CONTENT = GRADING | {"content"}
+BENCH = GRADING | {"bench"}
+CONTENT = BENCH | {"content"}
 ABOVE_PRACTICE = CONTENT | {"learning", "storage"}
 PRACTICE = ABOVE_PRACTICE | {"practice", "figures"}
 PAGES = PRACTICE | {"exchange"}
@@ -21,13 +23,15 @@ MAY = {
     "errors": set(),
     **{leaf: {"errors"} for leaf in LEAVES - {"errors"}},
     "calculations": LEAVES,
-    "worksheets": CALCULATIONS,
+    "channel": CALCULATIONS,
+    "worksheets": CHANNEL,
     "grading": WORKSHEETS,
-    "content": GRADING,
+    "bench": GRADING,
+    "content": BENCH,
     "learning": LEAVES,
     "storage": LEAVES,
     "practice": ABOVE_PRACTICE,
-    "figures": CALCULATIONS,
+    "figures": CHANNEL | {"bench", "learning"},
     "exchange": PRACTICE,
     "web": PAGES,
     "cli": PAGES | {"web", "trainer"},

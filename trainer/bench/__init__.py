@@ -1,0 +1,1 @@
+"""Tasks on a simulated channel: faults to find, and channels to commission."""
