@@ -21,8 +21,9 @@ PREFIX = "TRAINER_"
 class Settings:
     """The settings in force.
 
-    ``database`` is a database URL; it may hold a password, so it stays out of the printed form. The last
-    three are what a new learner starts with.
+    ``database`` is a database URL; it may hold a password, so it stays out of the printed form. ``zone`` is the
+    IANA name of the time zone in which times are shown and typed; empty for that of this machine. The last three
+    are what a new learner starts with.
     """
 
     data: Path
@@ -31,6 +32,7 @@ class Settings:
     port: int = 8000
     threads: int = 16
     idle_minutes: int = 60
+    zone: str = ""
     language: str = "en"
     decimal_sign: str = "."
     temperature_unit: str = "°C"
@@ -68,6 +70,7 @@ RULES: Mapping[str, _Rule] = {
     "port": _Rule(0, 65535),
     "threads": _Rule(1, 256),
     "idle_minutes": _Rule(1, 10080),
+    "zone": _Rule(),
     "language": _Rule(),
     "decimal_sign": _Rule(options=(".", ",")),
     "temperature_unit": _Rule(options=("°C", "°F")),

@@ -1,7 +1,7 @@
 """Channels run over the courses of eleven commissioning tasks: when the relay acts, against two other sources.
 
-One is a trade brief's own list of times, of one simulation; the other a plain program here, which takes a sample every
-half second: filter, comparator, delays, latch, by the timing rule of the contributors' guide, and nothing of the package.
+One is a trade brief's own list of times, of one simulation; the other a plain program here, which takes a sample
+every half second: filter, comparator, delays, latch, by the timing rule of the contributors' guide.
 """
 
 import math

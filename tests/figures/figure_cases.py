@@ -1,33 +1,12 @@
 """Figures to test with, and what is read out of a drawing."""
 
 import re
-from dataclasses import dataclass
-from typing import Any
 from xml.etree import ElementTree
 
-from trainer.figures import Plain
+from figure_case import Case, value
+from work_cases import WORK_CASES
 
 TEXT = "{http://www.w3.org/2000/svg}text"
-
-
-@dataclass(frozen=True)
-class Case:
-    """A figure with what is given and what is asked of it."""
-
-    name: str
-    given: dict[str, Plain]
-    asked: dict[str, Plain]
-    answers: tuple[str, ...]
-
-    @property
-    def solved(self) -> dict[str, Plain]:
-        return self.given | self.asked
-
-
-def value(number: Any, unit: str = "", decimals: int = 0, title: str = "") -> Plain:
-    """A value with the decimals that a problem would show it with."""
-    return Plain(number, unit, decimals, title)
-
 
 STORE = {
     "lower": value(-30.0, "°C"),
@@ -389,6 +368,7 @@ CASES |= {
         ("closed",),
     ),
 }
+CASES |= WORK_CASES
 
 
 def texts(svg: bytes) -> list[str]:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 from figure_cases import CANAL, CASES, DIGESTER, STORE, value
+from work_cases import GROUNDS
 
 from trainer.content.banks import read_banks
 from trainer.content.folders import shipped
@@ -19,6 +20,8 @@ PROBLEMS = {
 }
 DRAWN = {problem.worksheet.name: problem.worksheet for problem in PROBLEMS.values()}
 CURVE = CASES["resistance asked"].given
+RECORDS, ORDER = CASES["records asked"].given, CASES["order asked"].solved
+LEVELS = CASES["signals of a setup asked"].given
 
 
 @pytest.mark.parametrize("call", [draw, words])
@@ -82,6 +85,22 @@ def test_a_needed_value_that_is_missing_is_named(name):
             "candidates",
             {"allowed": value(1.0), "numbers": value((1.0, 2.0)), "names": value(("a",))},
             "one name for each",
+        ),
+        ("records", RECORDS | {"first": value(("a",))}, "rows of one length: names, first, second"),
+        ("records", RECORDS | {"differs": value(("tag",))}, "tag differs, but is none of fault action"),
+        ("ordered steps", {"steps": value(("a",) * 11)}, "takes 1 to 10 lines, steps has 11"),
+        ("ordered steps", {"steps": value(("a", "b")), "values": value(("c",))}, "rows of one length"),
+        ("ordered steps", ORDER | {"after": value((1.0, 4.0))}, "the lower one before"),
+        ("ordered steps", ORDER | {"before": value((1.5, 3.0))}, "are numbers of steps"),
+        ("stacked parts", {"parts": value(("a", "b")), "amounts": value((1.0, 2.0, 3.0))}, "an amount of 0 or more"),
+        ("stacked parts", {"parts": value(("a",)), "amounts": value((-1.0,))}, "an amount of 0 or more"),
+        ("range levels", LEVELS | {"names": value(("alarm",))}, "rows of one length: names, levels"),
+        ("range levels", LEVELS | {"upper": value(-30.0, "°C")}, "has no span"),
+        ("two grounds", GROUNDS | {"at_card": value("perhaps")}, "at_card perhaps is none of yes; no"),
+        (
+            "cable route",
+            {"alongside": value(5.0, "s"), "least": value(1.0), "per_meter": value(1.0)},
+            "'s' \\(time\\) does not convert",
         ),
         ("relay contact", {"coil": value("on"), "contact": value("normally open")}, "coil on is none of energized"),
     ],

@@ -212,3 +212,73 @@ def test_a_delay_that_is_broken_off_is_told_like_one_that_acts():
     # by hand: due from 10 + 6 × 3.0 / 3.75 = 14.8 s to 16 + 4 × 0.75 / 1.5 = 18.0 s, less than the 12 s
     told = said("alarm trace", CASES["over a trace"].given)
     assert "A delay runs from 14.8 s to 18.0 s, from 33.8 s to 45.8 s, from 91.7 s to 97.7 s" in told
+
+
+# by hand: 16 mA over 80 °C are 0.2 mA for a degree, from 4 mA at −30 °C
+@pytest.mark.parametrize(
+    ("level", "signal"), [(-30.0, "4.00"), (-14.0, "7.20"), (-19.5, "6.10"), (50.0, "20.00"), (55.0, "21.00")]
+)
+def test_levels_have_their_signals(level, signal):
+    case = CASES["signals of a setup asked"]
+    told = said(case.name, case.given | {"names": value(("trip",)), "levels": value((level,), "°C", 1)})
+    assert f"trip: {level:.1f} °C, {signal} mA.".replace("-", "−") in told
+    # 21.5 mA are 17.5 mA above the zero: 87.5 °C above −30 °C
+    assert "A break drives 21.5 mA, which reads as 57.5 °C." in told
+
+
+# Kirchhoff: the difference of two grounds is in series with the signal; 0.2 V of 4 V are 5 %, of 800 °C 40 °C
+@pytest.mark.parametrize(
+    ("at_sensor", "at_card", "isolated", "told"),
+    [
+        ("yes", "yes", "no", "Grounds on one path: 2; error 5.00 % of span = 40.0 °C."),
+        ("yes", "yes", "yes", "Grounds on one path: 1; error 0.00 % of span = 0.0 °C."),
+        ("no", "yes", "no", "Grounds on one path: 1; error 0.00 %"),
+        ("yes", "no", "no", "Grounds on one path: 1; error 0.00 %"),
+        ("yes", "no", "yes", "Grounds on one path: 0; error 0.00 %"),
+    ],
+)
+def test_two_grounds_on_one_path_are_an_error(at_sensor, at_card, isolated, told):
+    places = {"at_sensor": value(at_sensor), "at_card": value(at_card), "isolated": value(isolated)}
+    assert told in said("two grounds", CASES["grounds asked"].given | places)
+
+
+# by hand: 100 mm and 10 mm for each of 25 m, 8 m, no meter
+@pytest.mark.parametrize(("meters", "needed"), [(25.0, "350"), (8.0, "180"), (0.0, "100")])
+def test_separation_grows_with_the_meters_alongside(meters, needed):
+    told = said("cable route", CASES["separation asked"].given | {"alongside": value(meters, "m")})
+    assert told.endswith(f"Separation: {needed} mm.")
+
+
+# by hand: 25 + 45 + 150 = 220, 450 - 220 = 230; 25 + 45 + 480 = 550, 100 more than 450
+@pytest.mark.parametrize(
+    ("person", "told"),
+    [
+        (150.0, "person 150 s; 220 s; left 230 s."),
+        (480.0, "person 480 s; 550 s; over by 100 s."),
+        (380.0, "450 s; left 0 s."),
+    ],
+)
+def test_parts_end_before_or_beyond_the_line(person, told):
+    case = CASES["room to a line asked"]
+    assert told in said(case.name, case.given | {"amounts": value((25.0, 45.0, person), "s")})
+
+
+@pytest.mark.parametrize(
+    ("differs", "between"),
+    [
+        (("program",), "count, program"),
+        (("count", "program"), "output, count"),
+        (("output", "count", "program"), ""),  # nothing before it was looked at
+        ((), ""),
+    ],
+)
+def test_a_fault_lies_after_the_last_point_that_agrees(differs, between):
+    case = CASES["fault on the way asked"]
+    told = said(case.name, case.given | {"differs": value(differs)})
+    assert ("The fault lies between" in told) == bool(between)
+    assert not between or told.endswith(f"between these two points: {between}.")
+
+
+def test_links_of_an_order_are_told_by_their_numbers():
+    told = said("ordered steps", CASES["links that pass"].solved)
+    assert told.endswith("3 before 6. 4 before 5. 5 before 6. 1 before 10.")

@@ -22,6 +22,14 @@ from trainer.learning.criteria import (
 from trainer.learning.evidence import Evidence
 
 
+# Wilson (1927) for n of n right, by hand: the one-sided lower bound is n / (n + z²), with z = 1.2816 at 90 %.
+def test_seven_is_the_fewest_that_carry_a_safety_critical_skill():
+    bounds = {n: n / (n + 1.2816**2) for n in range(1, 12)}
+    assert criterion(safety=True).in_a_row == min(n for n, bound in bounds.items() if bound >= 0.8)
+    assert criterion(safety=False).in_a_row == 3
+    assert len(proof_jobs(["one", "two", "three", "four"], True, random.Random(1))) == 7
+
+
 @pytest.mark.parametrize(
     ("jobs", "lacks"),
     [

@@ -1,14 +1,25 @@
 """How a learner stands in every skill."""
 
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
 import pytest
 
 from trainer.practice.progress import skill_rows
 from trainer.storage.learners import add_learner
+from trainer.storage.reviews import add_witnessed
 
 
-def row_of(session, library, learner, skill="S3.2"):
-    (row,) = [each for each in skill_rows(session, library, learner.id) if each.lesson.skill == skill]
+def row_of(session, library, learner, skill="S3.2", **more):
+    (row,) = [each for each in skill_rows(session, library, learner.id, **more) if each.lesson.skill == skill]
     return row
+
+
+def three_right(work):
+    for _ in range(3):
+        sheet = work()
+        sheet.enter("fraction", "0.45")
+        sheet.enter("value", "112.5")
 
 
 def test_a_visitor_has_not_started(library):
@@ -48,7 +59,7 @@ def test_others_do_not_count(session, library, learner, work, clock):
 
 
 @pytest.mark.parametrize("sheets", [0, 1, 12])
-def test_two_queries_however_much_there_is(database, session, library, learner, work, statements, sheets):
+def test_three_queries_however_much_there_is(database, session, library, learner, work, statements, sheets):
     for _ in range(sheets):
         sheet = work()
         sheet.enter("fraction", "0.45")
@@ -57,4 +68,44 @@ def test_two_queries_however_much_there_is(database, session, library, learner, 
     statements.clear()
     with database.reading() as reading:
         assert len(skill_rows(reading, library, learner.id)) == len(library.lessons)
-    assert len([each for each in statements if each.startswith("SELECT")]) == 2
+    assert len([each for each in statements if each.startswith("SELECT")]) == 3
+
+
+# The first review falls one day after a skill became ready (days 1, 7, 30 without a date), at the plant.
+def test_a_refresh_falls_due_and_witnessed_work_renews_it(session, library, learner, work, clock):
+    three_right(work)
+    day = clock().replace(hour=0, minute=0)
+    assert row_of(session, library, learner, now=clock()).standing.stage == "ready"
+    assert row_of(session, library, learner, now=day + timedelta(hours=47)).standing.stage == "refresh due"
+    evening = day + timedelta(hours=23, minutes=30)
+    assert row_of(session, library, learner, now=evening).standing.stage == "ready"
+    plant = row_of(session, library, learner, now=evening, zone=ZoneInfo("Europe/Amsterdam"))
+    assert plant.standing.stage == "refresh due"
+    add_witnessed(
+        session,
+        learner.id,
+        "S3.2",
+        what="Set a range",
+        equipment="Bench 2",
+        seen_by="Anke",
+        seen_on=date(2026, 3, 3),
+        entered_by="Berend",
+        at=clock(),
+    )
+    found = row_of(session, library, learner, now=day + timedelta(hours=47)).standing
+    assert (found.stage, found.review) == ("ready", date(2026, 3, 9))
+
+
+# By hand: to a day 14 days off the gap is 0.20 * 14 = 2.8, so 3 days.
+def test_reviews_lead_up_to_a_start_up(session, library, learner, work, clock):
+    three_right(work)
+    found = row_of(session, library, learner, now=clock(), start_up=date(2026, 3, 16)).standing
+    assert (found.stage, found.review) == ("ready", date(2026, 3, 5))
+
+
+def test_what_is_lacking_is_told(session, library, learner, work):
+    sheet = work()
+    sheet.enter("fraction", "0.45")
+    sheet.enter("value", "112.5")
+    found = row_of(session, library, learner).standing
+    assert (found.lacks, found.in_a_row, found.wanted) == ("more right in a row", 1, 3)

@@ -9,9 +9,12 @@ import pytest
 
 from trainer.errors import Conflict, NotFound, TrainerError
 from trainer.practice import signoffs
+from trainer.practice.signoffs import FieldFault
+from trainer.practice.skill_summaries import record_sheet
+from trainer.practice.skill_summaries import summary as summary_of
 from trainer.storage.reviews import sign_offs_of
 
-SKILL = "S3.2"
+SKILL, SAFETY_SKILL = "S3.2", "S4.5"
 
 
 @pytest.fixture
@@ -30,7 +33,7 @@ def shown(work, clock):
 
 @pytest.fixture
 def summary(session, library, learner, clock):
-    return lambda **more: signoffs.summary(session, library, learner.id, SKILL, clock(), **more)
+    return lambda **more: summary_of(session, library, learner.id, SKILL, clock(), **more)
 
 
 @pytest.fixture
@@ -40,7 +43,7 @@ def sign(session, library, learner, clock):
 
 @pytest.fixture
 def witness(session, library, learner, clock):
-    def seen(**changes):
+    def seen(skill=SKILL, **changes):
         told = {
             "what": "Set the range of a conditioner",
             "equipment": "Bench 2, conditioner with two relays",
@@ -49,7 +52,7 @@ def witness(session, library, learner, clock):
             "by_name": "Berend",
             "at": clock(),
         }
-        return signoffs.witness(session, library, learner.id, SKILL, **(told | changes))
+        return signoffs.witness(session, library, learner.id, skill, **(told | changes))
 
     return seen
 
@@ -146,8 +149,41 @@ def test_witnessed_work_makes_nobody_ready(summary, witness):
     ],
 )
 def test_a_witnessed_sheet_is_complete(witness, changes, told):
-    with pytest.raises(TrainerError, match=told):
+    with pytest.raises(FieldFault, match=told) as refused:
         witness(**changes)
+    assert [refused.value.field] == list(changes)
+
+
+# Common practice: what hangs on hands is signed off at the bench, not at the desk.
+def test_a_safety_skill_is_signed_off_once_it_was_seen_on_equipment(session, library, learner, clock, witness):
+    def sign():
+        return signoffs.sign_off(session, library, learner.id, SAFETY_SKILL, "Berend", clock(), "Twenty years on site.")
+
+    assert library.lessons[SAFETY_SKILL].safety
+    with pytest.raises(Conflict, match="enter first what was seen of it on real equipment"):
+        sign()
+    assert sign_offs_of(session, learner.id) == []
+    witness(skill=SAFETY_SKILL)
+    assert sign().evidence["witnessed"][0]["by"] == "Anke"
+
+
+def test_a_form_sent_twice_is_one_sign_off_and_one_witnessed_sheet(session, learner, sign, witness, summary, clock):
+    first = sign("Seen at the bench.")
+    clock.advance(timedelta(seconds=20))
+    assert sign("Seen at the bench.").id == first.id
+    clock.advance(timedelta(minutes=1))
+    assert sign("Seen at the bench.").id != first.id
+    assert witness().id == witness().id
+    assert witness(what="Set the alarms").id != witness().id
+    assert (len(summary().sign_offs), len(summary().witnessed)) == (2, 2)
+
+
+def test_what_does_not_count_stands_beside_and_is_practice(work, summary):
+    sheet = work("faded")
+    assert summary().standing.stage == "practicing"  # a sheet left half-done, too
+    sheet.enter("fraction", "0.45")
+    found = summary()
+    assert (found.standing.stage, found.rows, [row.mode for row in found.beside]) == ("practicing", (), ["faded"])
 
 
 def test_today_is_the_day_at_the_plant(witness, clock):
@@ -158,9 +194,9 @@ def test_today_is_the_day_at_the_plant(witness, clock):
 
 def test_unknown_people_and_skills_are_not_found(session, library, learner, clock, witness):
     with pytest.raises(NotFound, match="There is no skill S99"):
-        signoffs.summary(session, library, learner.id, "S99", clock())
+        summary_of(session, library, learner.id, "S99", clock())
     with pytest.raises(NotFound):
-        signoffs.summary(session, library, uuid4(), SKILL, clock())
+        summary_of(session, library, uuid4(), SKILL, clock())
     with pytest.raises(NotFound):
         signoffs.sign_off(session, library, learner.id, "S99", "Berend", clock(), "Word.")
 
@@ -168,7 +204,7 @@ def test_unknown_people_and_skills_are_not_found(session, library, learner, cloc
 def test_the_record_sheet_has_what_there_is_to_show(
     session, library, learner, clock, shown, sign, database, statements
 ):
-    assert signoffs.record_sheet(session, library, learner.id, clock()).rows == ()
+    assert record_sheet(session, library, learner.id, clock()).rows == ()
     shown(3)
     sign()
     other = next(skill for skill in library.lessons if skill != SKILL)
@@ -176,11 +212,11 @@ def test_the_record_sheet_has_what_there_is_to_show(
     session.commit()
     statements.clear()
     with database.reading() as reader:
-        sheet = signoffs.record_sheet(reader, library, learner.id, clock())
-    assert len([each for each in statements if each.startswith("SELECT")]) == 4
+        sheet = record_sheet(reader, library, learner.id, clock())
+    assert len([each for each in statements if each.startswith("SELECT")]) == 5
     assert {row.lesson.skill: (len(row.rows), row.signed is not None) for row in sheet.rows} == {
         other: (0, True),
         SKILL: (3, True),
     }
-    whole = signoffs.record_sheet(session, library, learner.id, clock(), all_skills=True)
+    whole = record_sheet(session, library, learner.id, clock(), all_skills=True)
     assert [row.lesson.skill for row in whole.rows] == list(library.lessons)

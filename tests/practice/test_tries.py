@@ -348,7 +348,7 @@ def test_a_hand_in_that_fails_leaves_the_drafts(shop, ada, session, database, mo
     begun = shop.start(ada, shop.open())
     shop.fill(ada, begun, RIGHT)
     session.commit()
-    real, calls = hand_ins._close, []
+    real, calls = hand_ins.close, []
 
     def fail(*arguments):
         calls.append(arguments)
@@ -356,7 +356,7 @@ def test_a_hand_in_that_fails_leaves_the_drafts(shop, ada, session, database, mo
             raise RuntimeError("the disk is full")
         return real(*arguments)
 
-    monkeypatch.setattr(hand_ins, "_close", fail)
+    monkeypatch.setattr(hand_ins, "close", fail)
     with pytest.raises(RuntimeError):
         shop.hand_in(ada, begun)
     session.rollback()

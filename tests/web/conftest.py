@@ -31,7 +31,7 @@ def make_app(tmp_path, clock, library, monkeypatch) -> Iterator[Callable[..., Fl
         with monkeypatch.context() as patch:
             if not own:
                 patch.setattr(web_app, "read_library", lambda _folder: library)
-            app = web_app.create_app(tmp_path, clock=clock, **settings)
+            app = web_app.create_app(tmp_path, clock=clock, **{"zone": "UTC"} | settings)
         made.append(app)
         return app
 

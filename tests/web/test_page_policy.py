@@ -4,30 +4,18 @@ from http.cookies import SimpleCookie
 
 import pytest
 from flask import abort
-from web_visitors import BRINE, Visitor, attempt_of, dump, snapshot_of
+from policy_shop import PolicyShop
+from web_visitors import BRINE, Visitor, dump, snapshot_of
 
+from trainer.practice.accounts import add_person
+from trainer.storage.accounts import LEARNER
 from trainer.web.faults import HEADERS
 from trainer.web.policy import policy_of
 
 
-def addresses(app, sheet: str, method: str) -> list[str]:
-    """An address for every rule that takes a method."""
-    values = {
-        "attempt_id": attempt_of(sheet),
-        "learner_id": attempt_of(sheet),
-        "problem_id": BRINE,
-        "skill": "S3.2",
-        "number": 1,
-        "form": "open",
-        "theme": "light",
-        "filename": "style.css",
-    }
-    with app.test_request_context():
-        return [
-            app.url_map.bind("localhost").build(rule.endpoint, {name: values[name] for name in rule.arguments}, method)
-            for rule in app.url_map.iter_rules()
-            if method in rule.methods
-        ]
+@pytest.fixture
+def shop(app) -> PolicyShop:
+    return PolicyShop(app)
 
 
 def test_every_endpoint_says_who_may_use_it(app):
@@ -46,31 +34,81 @@ def test_an_endpoint_that_does_not_say_is_closed(app, method):
 
 # OWASP ASVS 5.0.0, V3.5.1: a state-changing request is known to come from a page of this program.
 @pytest.mark.parametrize("forged", ["missing", "wrong", "another browser's"])
-def test_a_forged_form_changes_nothing(app, visitor, forged):
-    sheet = visitor.start()
-    other = Visitor(app)
-    token = {"missing": None, "wrong": "x" * 91, "another browser's": other.csrf()}[forged]
-    posts = addresses(app, sheet, "POST")
-    assert len(posts) >= 6
+def test_a_forged_form_changes_nothing(app, shop, forged):
+    token = {"missing": None, "wrong": "x" * 91, "another browser's": shop.other.csrf()}[forged]
+    posts = shop.addresses("POST")
+    assert len(posts) >= 60
     before = dump(app)
-    for address in posts:
-        answer = visitor.post(address, token, mode="guided", step="fraction", entry="0.5", form_token="one")
-        assert answer.status_code == 403, address
-        assert "nothing was taken" in answer.get_data(as_text=True)
+    for who in (shop.learner, shop.instructor):
+        for address in posts:
+            answer = who.post(address, token, mode="guided", step="fraction", entry="0.5", form_token="one")
+            assert answer.status_code == 403, address
+            assert "nothing was taken" in answer.get_data(as_text=True)
     assert dump(app) == before
 
 
-# OWASP ASVS 5.0.0, V3.5.3: reading changes nothing.
-def test_reading_a_page_changes_nothing(app, visitor):
-    sheet = visitor.start()
-    visitor.enter(sheet, "fraction", "0.9999")
-    visitor.post(f"{sheet}/solution")
-    open_sheet = visitor.start(mode="unguided")
+# OWASP ASVS 5.0.0, V3.5.3: reading changes nothing, whoever reads.
+def test_reading_a_page_changes_nothing(app, shop):
+    shop.learner.post(f"{shop.sheet}/solution")
+    gets = [*shop.addresses("GET"), *shop.addresses("GET", attempt_id=shop.attempt_id)]
     before = dump(app)
-    for who in (visitor, Visitor(app)):
-        for address in [*addresses(app, sheet, "GET"), *addresses(app, open_sheet, "GET")]:
+    for who in (shop.learner, shop.other, shop.instructor, Visitor(app)):
+        for address in gets:
             answer = who.get(address, follow_redirects=True)
-            assert answer.status_code in ((200,) if who is visitor else (200, 403)), address
+            # A bare address may want something more of a form, or have nothing to show.
+            assert answer.status_code in (200, 400, 403, 404), (address, answer.status_code)
+    assert dump(app) == before
+
+
+def test_what_is_open_to_a_person_is_shown(shop):
+    refused = {each: shop.learner.get(each).status_code for each in shop.addresses("GET", ("visitors",))}
+    wanting = {each: code for each, code in refused.items() if code not in (200, 302, 303)}
+    # The solved sheet of the set is not open yet; its solution leads back to it.
+    assert wanting == {}
+    for address in shop.addresses("GET", ("instructors",)):
+        status = shop.instructor.get(address).status_code
+        empty = any(part in address for part in ("/items/", "/evidence-", "spread-", "/banks/", "/figure/", "papers/"))
+        assert status in ((200, 302, 303, 400, 404) if empty else (200, 302, 303)), (address, status)
+
+
+# OWASP ASVS 5.0.0, V8.2.1 and V8.3.1: what is not open to somebody is refused, before anything is looked up.
+def test_a_learner_is_refused_on_an_instructors_pages(app, shop):
+    learner = Visitor(app)
+    with shop.services.database.writing() as session:
+        made = add_person(session, "Ada", LEARNER, shop.services.clock())
+    words = "seven tinned ferrules"
+    assert learner.post("/code", code=made.code, passphrase=words, again=words).status_code == 303
+    before = dump(app)
+    gets, posts = (shop.addresses(method, ("instructors",)) for method in ("GET", "POST"))
+    assert len(gets) >= 35
+    assert len(posts) >= 30
+    for address in gets:
+        assert learner.get(address).status_code == 403, address
+        answer = Visitor(app).get(address)
+        assert answer.status_code == 303
+        assert answer.location.startswith("/sign-in?next=")
+    for address in posts:
+        assert learner.post(address).status_code == 403, address
+        assert Visitor(app).post(address).status_code == 403, address
+    assert dump(app) == before
+
+
+def test_another_learners_ids_lead_nowhere(app, shop):
+    own = ("attempt_id", "try_id", "set_id")
+    rules = [rule for rule in app.url_map.iter_rules() if policy_of(app, rule.endpoint) == "visitors"]
+    mine = {rule.endpoint for rule in rules if rule.arguments & set(own)}
+    assert len(mine) >= 15
+    before = dump(app)
+    for method in ("GET", "POST"):
+        for address in shop.addresses(method, ("visitors",), attempt_id=shop.attempt_id):
+            if not any(str(each) in address for each in (shop.attempt_id, shop.try_id, shop.set_id)):
+                continue
+            answer = (
+                shop.other.get(address)
+                if method == "GET"
+                else shop.other.post(address, step="fraction", text="x", form_token="one")
+            )
+            assert answer.status_code == 404, (method, address)
     assert dump(app) == before
 
 

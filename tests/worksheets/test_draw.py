@@ -103,3 +103,18 @@ def test_the_stream_of_draws_stays():
 )
 def test_decimals_of(numbers, decimals):
     assert decimals_of(*numbers) == decimals
+
+
+@given(
+    low=st.integers(-500, 500).map(lambda n: n / 10),
+    step=st.sampled_from([0.01, 0.1, 0.25, 0.3, 1, 7]),
+    count=st.integers(1, 200),
+    zones=st.lists(st.tuples(st.integers(-600, 2000), st.integers(0, 400)), max_size=4),
+)
+def test_zones_take_out_just_the_values_inside_them(low, step, count, zones):
+    avoid = tuple((start / 10, (start + length) / 10) for start, length in zones)
+    grid = Grid("x", low, low + step * count, step, avoid)
+    left = [k for first, many in grid.runs for k in range(first, first + many)]
+    values = [low + step * k for k in range(int((grid.high - low) / step + 1e-9) + 1)]
+    free = [all(not a - 1e-9 <= value <= b + 1e-9 for a, b in avoid) for value in values]
+    assert left == [k for k, outside in enumerate(free) if outside]

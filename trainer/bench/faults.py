@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import product
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from random import Random
 from typing import Any
 
 from trainer.channel.simulation import Channel, Course
-from trainer.channel.tables import changed, value_at
-from trainer.errors import TrainerError
+from trainer.channel.tables import TableFault, changed, value_at
 
 Changes = Mapping[str, Any]
-OPERATIONS = ("plus", "times")
+OPERATIONS = ("plus", "times", "between")
+PARTS = 4  # of the sizes of a fault: a measurement may rule out some and keep others
 
 
 @dataclass(frozen=True)
@@ -82,8 +80,9 @@ class Rig:
 class Fault:
     """Something that can be wrong with a channel.
 
-    `changes` are alternatives of place and size; each gives values by path: a value, or ``{"plus": x}``,
-    ``{"times": x}``, ``{"one_of": [...]}``. The texts are what people say and what is to be done.
+    `changes` are alternatives of place and kind; each gives values by path: a value, or ``{"plus": x}``,
+    ``{"times": x}``, ``{"between": [a, b]}``; with a list of two numbers the size may lie anywhere between them. A `healthy` fault is a
+    channel that does as it was told and only looks wrong. The texts are what people say and what is to be done.
     """
 
     name: str
@@ -96,56 +95,81 @@ class Fault:
     proof: str
     tell_tale: str
     other_remedies: tuple[str, ...] = ()
-    source: str = field(default="", compare=False)
+    healthy: bool = False
 
-    def alternatives(self) -> Iterator[Changes]:
-        """Every place and size that this fault can have."""
-        for each in self.changes:
-            many = [value["one_of"] if _is(value, "one_of") else [value] for value in each.values()]
-            for chosen in product(*many):
-                yield dict(zip(each, chosen, strict=True))
+    def fitting(self, channel: Channel) -> list[Changes]:
+        """The alternatives that make a difference to a channel; a core that is not there cannot corrode."""
+        return [changes for changes in self.changes if (injected(channel, changes) == channel) == self.healthy]
 
 
-def injected(channel: Channel, changes: Changes) -> Channel:
-    """A channel with a fault in it.
+def injected(channel: Channel, changes: Changes, size: float = 0.5) -> Channel:
+    """A channel with a fault in it, as large as `size` says: 0 to 1 between its least and its greatest.
 
     Raises
     ------
     TableFault
         Where a path leads nowhere, or a value cannot stand there.
     """
-    return changed(channel, {path: _value(channel, path, value) for path, value in changes.items()})
+    return changed(channel, {path: _value(channel, path, value, size) for path, value in changes.items()})
 
 
-def _value(channel: Channel, path: str, value: Any) -> Any:
-    for operation in OPERATIONS:
-        if _is(value, operation):
-            before = value_at(channel, path)
-            if not isinstance(before, float):
-                raise TrainerError(f"{path}: {operation} needs a number there")
-            return before + value[operation] if operation == "plus" else before * value[operation]
-    return value
+def _value(channel: Channel, path: str, value: Any, size: float) -> Any:
+    if not isinstance(value, Mapping) or len(value) != 1:
+        return value
+    ((operation, amount),) = value.items()
+    if operation not in OPERATIONS:
+        return value
+    low, high = amount if isinstance(amount, (list, tuple)) else (amount, amount)
+    # Sizes that span a decade are as likely in each of its parts.
+    sized = low * (high / low) ** size if low * high > 0.0 else low + (high - low) * size
+    before = value_at(channel, path) if operation != "between" else 0.0
+    if not isinstance(before, float):
+        raise TableFault(f"{path}: {operation} needs a number there")
+    return before * sized if operation == "times" else before + sized
 
 
-def _is(value: Any, operation: str) -> bool:
-    return isinstance(value, Mapping) and operation in value
+def _has_size(changes: Changes) -> bool:
+    return any(
+        isinstance(value, Mapping) and any(isinstance(each, (list, tuple)) for each in value.values())
+        for value in changes.values()
+    )
 
 
 @dataclass(frozen=True)
 class Suspect:
-    """One place and size of one fault in a channel; `weight` is its probability before anything was measured."""
+    """A fault of one place and a range of sizes: the channels at both ends and in the middle of that range.
+
+    `weight` is its probability before anything was measured.
+    """
 
     fault: Fault
-    channel: Channel
+    channels: tuple[Channel, ...]
     weight: float
+
+    @property
+    def middle(self) -> Channel:
+        """The channel that stands for all of them."""
+        return self.channels[len(self.channels) // 2]
 
 
 def suspects_of(healthy: Channel, faults: Sequence[Fault]) -> list[Suspect]:
-    """All that could be wrong: every fault as likely, and within a fault every alternative."""
+    """All that could be wrong: every fault as likely, and within a fault every alternative and part of its sizes."""
     found = []
     for fault in faults:
-        channels = [injected(healthy, changes) for changes in fault.alternatives()]
-        found += [Suspect(fault, channel, 1.0 / len(faults) / len(channels)) for channel in channels]
-    if not math.isclose(sum(each.weight for each in found), 1.0):
-        raise ValueError("a rig needs at least one fault, and a fault at least one alternative")
+        fitting = fault.fitting(healthy)
+        for changes in fitting:
+            parts = PARTS if _has_size(changes) else 1
+            ends = [index / (2 * parts) for index in range(2 * parts + 1)] if parts > 1 else [0.5]
+            channels = [injected(healthy, changes, size) for size in ends]
+            weight = 1.0 / len(faults) / len(fitting) / parts
+            cells = [tuple(channels[2 * part : 2 * part + 3]) for part in range(parts)]
+            found += [Suspect(fault, cell or (channels[0],), weight) for cell in cells]
     return found
+
+
+def hidden(healthy: Channel, faults: Sequence[Fault], rng: Random) -> tuple[Fault, Channel]:
+    """Draw what is wrong: a fault, its place, its size."""
+    fault = faults[int(rng.random() * len(faults))]
+    fitting = fault.fitting(healthy)
+    changes = fitting[int(rng.random() * len(fitting))]
+    return fault, injected(healthy, changes, rng.random())

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trainer.bench.faults import Fault
-from trainer.bench.measurements import Findings, Measurement
+from trainer.bench.measurements import Case, Findings, Measurement
 from trainer.bench.plans import Advice, Mask, Situation, best, remaining
 from trainer.errors import NotFound
 
@@ -95,28 +95,25 @@ class Score:
 
 
 class Hunt:
-    """A situation with one suspect as the truth.
+    """A situation with the truth in it.
 
     Parameters
     ----------
     situation : Situation
         The rig and all that could be wrong.
-    truth : int
-        Place of the true suspect among them.
+    fault : Fault
+        What is wrong.
+    truth : Case
+        The channel with that fault in it, and where its process stands.
     preparations : sequence of Preparation
         With the names of `PREPARED`.
     """
 
-    def __init__(self, situation: Situation, truth: int, preparations: Sequence[Preparation]) -> None:
-        self.situation, self.truth = situation, truth
+    def __init__(self, situation: Situation, fault: Fault, truth: Case, preparations: Sequence[Preparation]) -> None:
+        self.situation, self.fault, self.truth = situation, fault, truth
         self.preparations = {each.name: each for each in preparations}
         if set(self.preparations) != set(PREPARED):
             raise ValueError(f"the preparations are {', '.join(PREPARED)}")
-
-    @property
-    def fault(self) -> Fault:
-        """What is wrong."""
-        return self.situation.suspects[self.truth].fault
 
     def replay(self, names: Iterable[str]) -> Notebook:
         """Go through acts one after another.
@@ -144,7 +141,7 @@ class Hunt:
             act = Act(name, minutes, notes.minutes + minutes, stopped=reason, unsafe=unsafe, left=notes.left)
             return replace(notes, acts=(*notes.acts, act))
         left = notes.left & self.situation.agreeing(name, self.truth)
-        findings = measurement.findings(self.situation.case(self.truth))
+        findings = measurement.findings(self.truth)
         act = Act(name, measurement.minutes, notes.minutes + measurement.minutes, findings, left=left)
         return replace(notes, acts=(*notes.acts, act), left=left)
 
@@ -158,16 +155,18 @@ class Hunt:
         act = Act(preparation.name, preparation.minutes, clock, left=notes.left)
         return replace(notes, acts=(*notes.acts, act), state=replace(notes.state, **wanted))
 
-    def minutes_from(self, state: State) -> dict[str, float]:
-        """What each measurement takes from where things stand, with the preparations it needs [min]."""
+    def minutes_from(self, notes: Notebook) -> dict[str, float]:
+        """What each measurement not yet made takes from where things stand, with its preparations [min]."""
+        made = {act.name for act in notes.acts if not act.stopped}
         return {
-            name: measurement.minutes + sum(self.preparations[each].minutes for each in _needed(measurement, state))
-            for name, measurement in self.situation.measurements.items()
+            name: each.minutes + sum(self.preparations[one].minutes for one in _needed(each, notes.state))
+            for name, each in self.situation.measurements.items()
+            if name not in made
         }
 
     def advice(self, notes: Notebook) -> Advice | None:
         """What would tell most in a minute from here."""
-        return best(self.situation, notes.left, self.minutes_from(notes.state))
+        return best(self.situation, notes.left, self.minutes_from(notes))
 
     def best_plan(self) -> Notebook:
         """The acts of who always takes what tells most in a minute, until nothing more can be told."""

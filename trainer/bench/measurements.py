@@ -21,16 +21,18 @@ from trainer.channel.tables import to_table
 
 Needs = Literal["", "powered", "isolated"]
 OPEN, FAULT = "open", "sensor fault"
+USUAL = "as supplied"  # a setting that nobody has touched
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing an instrument shows: a number with its unit and resolution, or a word."""
+    """One thing an instrument shows: a number with its unit and resolution, or a word with a note beside it."""
 
     label: str
     value: float | str
     unit: str = ""
     resolution: float = 0.0
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -218,8 +220,9 @@ def _head_millivolts(case: Case) -> Findings:
     sensor = case.channel.sensor
     if not isinstance(sensor, Thermocouple):
         return ()
+    volts = sensor.at_head(case.value)
     return (
-        Finding("Millivolts at the head", sensor.at_head(case.value), "mV", 0.01),
+        Finding("Millivolts at the head", OPEN if math.isnan(volts) else volts, "mV", 0.01),
         Finding("Temperature of the head", sensor.head, "°C", 0.5),
         Finding("Temperature of the terminals", sensor.panel, "°C", 0.5),
     )
@@ -309,8 +312,10 @@ def _differences(case: Case, *parts: str) -> Findings:
     other = sorted(path for path in found.keys() | approved.keys() if found.get(path) != approved.get(path))
     if not other:
         return (Finding("Against the approved record", "the same"),)
-    usual = "as supplied"
-    return tuple(Finding(path, f"{found.get(path, usual)}, approved {approved.get(path, usual)}") for path in other)
+    return tuple(
+        Finding(path, "differs", note=f"{found.get(path, USUAL)}, approved {approved.get(path, USUAL)}")
+        for path in other
+    )
 
 
 def _flat(table: object, parts: tuple[str, ...], path: str = "") -> list[tuple[str, object]]:

@@ -5,34 +5,44 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trainer.bench.faults import Suspect
-from trainer.bench.measurements import Case, Finding, Measurement
+from trainer.bench.measurements import Case, Findings, Measurement
 from trainer.calculations.ranges import Array
 from trainer.channel.simulation import Channel, Course
 
 Mask = NDArray[np.bool_]
+LEAST_BITS = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
 class Predicted:
-    """What a measurement would show for each suspect: numbers as intervals, words as codes.
+    """What a measurement would show for each suspect, arrays of shape (suspects, findings).
 
-    `lows` and `highs` have the shape (suspects, findings); words stand in both as one code.
+    Numbers as intervals (NaN where there is none), words as sets of bits; and the middle case: its number or its word.
     """
 
     labels: tuple[str, ...]
     lows: Array
     highs: Array
+    words: NDArray[np.int64]
     middles: Array
+    middle_words: NDArray[np.int64]
+
+    def agree(self, numbers: Array, words: NDArray[np.int64]) -> Mask:
+        """Which suspects (rows) could show what was found; shape (suspects,), or (found, suspects) for several."""
+        numbers, words = numbers[..., None, :], words[..., None, :]
+        # Not-a-number compares false, so a word never lies in an interval.
+        inside = ((self.lows <= numbers) & (numbers <= self.highs)) | ((self.words & words) != 0)
+        agreeing: Mask = inside.all(axis=-1)
+        return agreeing
 
 
 class Situation:
-    """A rig with all that could be wrong with it, as far as the gauge tells where its process stands.
+    """A rig with all that could be wrong with it, as far as a gauge tells where its process stands.
 
     Parameters
     ----------
@@ -43,7 +53,11 @@ class Situation:
     measurements : sequence of Measurement
         All that can be measured.
     value, gauge : float
-        Where the process stands, and how well that is known [unit of the process].
+        Where the local gauge has the process, and how well it tells [unit of the process].
+    unit : str
+        Unit of the process.
+    shift : Course
+        A shift of running.
     """
 
     def __init__(
@@ -56,24 +70,19 @@ class Situation:
         unit: str,
         shift: Course,
     ) -> None:
-        self.suspects, self.gauge = tuple(suspects), gauge
-        self.measurements = {each.name: each for each in measurements}
-        # Cases at the least, the usual and the greatest value that the gauge allows.
-        self._cases = [
-            [Case(each.channel, approved, value + side * gauge, unit, shift) for side in (-1.0, 0.0, 1.0)]
-            for each in suspects
-        ]
-        self._codes: dict[str, float] = {}
+        self.approved, self.unit, self.shift = approved, unit, shift
+        self.suspects = tuple(suspects)
+        self.weights = np.array([each.weight for each in suspects])
+        around = (value - gauge, value, value + gauge)
+        self._cases = [[self.case(each, at) for each in one.channels for at in around] for one in suspects]
+        healthy = self.case(approved, value)
+        self.measurements = {each.name: each for each in measurements if each.findings(healthy)}
+        self._bits: dict[str, int] = {}
         self._predicted: dict[str, Predicted] = {}
 
-    @cached_property
-    def weights(self) -> Array:
-        """Probability of each suspect before anything was measured."""
-        return np.array([each.weight for each in self.suspects])
-
-    def case(self, index: int) -> Case:
-        """The case in which a suspect is the truth."""
-        return self._cases[index][1]
+    def case(self, channel: Channel, value: float) -> Case:
+        """A channel of this situation with its process at a value [unit of the process]."""
+        return Case(channel, self.approved, value, self.unit, self.shift)
 
     def predicted(self, name: str) -> Predicted:
         """What a measurement would show for each suspect."""
@@ -83,45 +92,50 @@ class Situation:
 
     def _predict(self, measurement: Measurement) -> Predicted:
         told = [[measurement.findings(case) for case in cases] for cases in self._cases]
-        labels = tuple(dict.fromkeys(finding.label for three in told for each in three for finding in each))
-        table = np.array([[self._row(labels, each) for each in three] for three in told])
-        slack = np.array([[self._slack(labels, three[1])] for three in told])[:, 0]
-        if not labels:
-            empty = np.zeros((len(self.suspects), 0))
-            return Predicted((), empty, empty, empty)
-        return Predicted(labels, table.min(axis=1) - slack, table.max(axis=1) + slack, table[:, 1])
+        labels = tuple(dict.fromkeys(finding.label for each in told for one in each for finding in one))
+        shape = (len(told), len(labels))
+        lows, highs, middles = np.full(shape, math.inf), np.full(shape, -math.inf), np.full(shape, math.nan)
+        words, middle_words = np.zeros(shape, np.int64), np.zeros(shape, np.int64)
+        for row, each in enumerate(told):
+            for findings in each:
+                numbers, bits, slack = self._coded(labels, findings)
+                lows[row] = np.fmin(lows[row], numbers - slack)
+                highs[row] = np.fmax(highs[row], numbers + slack)
+                words[row] |= bits
+            middles[row], middle_words[row], _ = self._coded(labels, each[len(each) // 2])
+        return Predicted(labels, lows, highs, words, middles, middle_words)
 
-    def _row(self, labels: tuple[str, ...], findings: tuple[Finding, ...]) -> list[float]:
+    def _coded(self, labels: tuple[str, ...], findings: Findings) -> tuple[Array, NDArray[np.int64], Array]:
+        """Findings as numbers, bits of words, and resolutions; one that is missing is a word of its own."""
         by_label = {finding.label: finding for finding in findings}
-        return [self._number(by_label.get(label)) for label in labels]
+        numbers, bits = np.full(len(labels), math.nan), np.zeros(len(labels), np.int64)
+        slack = np.zeros(len(labels))
+        for index, label in enumerate(labels):
+            finding = by_label.get(label)
+            if finding is None or isinstance(finding.value, str):
+                bits[index] = self._bit(label, str(finding.value) if finding else "")
+            else:
+                numbers[index], slack[index] = finding.value, finding.resolution
+        return numbers, bits, slack
 
-    def _number(self, finding: Finding | None) -> float:
-        """A word, or a missing finding, as a number far away that no other word has."""
-        if finding is None or isinstance(finding.value, str):
-            word = finding.value if finding else ""
-            return self._codes.setdefault(str(word), 1e12 * (len(self._codes) + 1))
-        return finding.value
+    def _bit(self, label: str, word: str) -> int:
+        """The bit of a word; each label has its own 62."""
+        found = self._bits.setdefault(f"{label}\0{word}", sum(key.startswith(f"{label}\0") for key in self._bits))
+        return 1 << min(found, 62)
 
-    def _slack(self, labels: tuple[str, ...], findings: tuple[Finding, ...]) -> list[float]:
-        by_label = {finding.label: finding for finding in findings}
-        return [by_label[label].resolution if label in by_label else 0.0 for label in labels]
-
-    def agreeing(self, name: str, truth: int) -> Mask:
-        """Which suspects would show what is found when one of them is the truth."""
-        found = self.predicted(name)
-        inside = (found.lows <= found.middles[truth]) & (found.middles[truth] <= found.highs)
-        agreeing: Mask = inside.all(axis=1)
-        return agreeing
+    def agreeing(self, name: str, truth: Case) -> Mask:
+        """Which suspects could show what a measurement finds in the true case."""
+        predicted = self.predicted(name)
+        findings = self.measurements[name].findings(truth)
+        numbers, bits, _ = self._coded(predicted.labels, findings)
+        return predicted.agree(numbers, bits)
 
     def information(self, name: str, left: Mask) -> float:
         """Bits that a measurement is expected to tell, the suspects `left` being possible."""
         here = np.flatnonzero(left)
-        found = self.predicted(name)
-        if here.size < 2 or not found.labels:
-            return 0.0
+        predicted = self.predicted(name)
         weights = self.weights[here] / self.weights[here].sum()
-        middles, lows, highs = found.middles[here], found.lows[here], found.highs[here]
-        agree = ((lows[None] <= middles[:, None]) & (middles[:, None] <= highs[None])).all(axis=2)
+        agree = predicted.agree(predicted.middles[here], predicted.middle_words[here])[:, here]
         return float(weights @ -np.log2(np.minimum(agree @ weights, 1.0)))
 
 
@@ -142,13 +156,14 @@ class Advice:
 def best(situation: Situation, left: Mask, minutes: Mapping[str, float]) -> Advice | None:
     """The measurement that tells most in a minute; None where nothing tells any more.
 
-    `minutes` gives what each takes from where things stand, preparations included.
+    `minutes` gives what each of those not yet made takes from where things stand, preparations included.
     """
+    if not left.any():
+        return None
     offers = [
-        Advice(measurement, situation.information(name, left), minutes[name])
-        for name, measurement in situation.measurements.items()
+        Advice(situation.measurements[name], situation.information(name, left), each) for name, each in minutes.items()
     ]
-    told = [each for each in offers if each.bits > 1e-9]
+    told = [each for each in offers if each.bits > LEAST_BITS]
     return max(told, key=lambda each: (each.rate, -each.minutes), default=None)
 
 
@@ -160,8 +175,3 @@ def remaining(situation: Situation, left: Mask) -> dict[str, float]:
         each = situation.suspects[int(index)]
         found[each.fault.name] = found.get(each.fault.name, 0.0) + each.weight / total
     return found
-
-
-def certain(situation: Situation, left: Mask) -> bool:
-    """Whether one fault alone is left."""
-    return len(remaining(situation, left)) == 1 and not math.isclose(float(left.sum()), 0.0)

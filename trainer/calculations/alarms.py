@@ -55,6 +55,43 @@ def reset_value(set_point: Number, deadband: float, direction: Direction = "risi
     return set_point - deadband if direction == "rising" else set_point + deadband
 
 
+def check_range(
+    set_point: float, deadband: float, direction: Direction, lower: float, upper: float, unit: str = ""
+) -> None:
+    """Refuse an alarm that could not come, or not go again, within the range of its value.
+
+    Parameters
+    ----------
+    set_point : float
+        Value at which the alarm becomes due [unit of the range].
+    deadband : float
+        Width of the deadband, a difference [unit of the range].
+    direction : {'rising', 'falling'}
+        Which way the value moves into the alarm.
+    lower, upper : float
+        Range of the value [unit of the range].
+    unit : str
+        The unit, as the message names it.
+
+    Raises
+    ------
+    OutOfRange
+        If the set point lies outside the range, or the deadband is wider than what is left to its end.
+
+    Examples
+    --------
+    >>> check_range(18.0, 25.0, "rising", 0.0, 60.0, "°C")
+    Traceback (most recent call last):
+        ...
+    trainer.errors.OutOfRange: reset value, a deadband of 25 from the set point, -7 °C is outside 0 to 60 °C
+    """
+    low, high = sorted((lower, upper))
+    within("set point", set_point, low, high, unit)
+    reset = reset_value(set_point, deadband, direction)
+    slack = 1e-9 * max(abs(low), abs(high))
+    within(f"reset value, a deadband of {deadband:g} from the set point,", reset, low, high, unit, slack)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Alarm:
     """Settings of an alarm relay.

@@ -25,6 +25,7 @@ from trainer.calculations.alarms import Alarm
 from trainer.calculations.ranges import Array
 from trainer.calculations.zones import Interval, Zone, changes
 
+HAIR = 1e-9  # s: what rounding does to a time
 Happening = Literal["alarm", "normal", "acknowledged", "reset", "reset refused"]
 
 
@@ -118,8 +119,10 @@ class Relay:
 
     def enter(self, zone: Zone, time: float) -> None:
         """Let the process value enter a zone [s]."""
-        if self.expiry < time:
-            self._switch(self.expiry)
+        # A stay past a level holds its last moment: one just as long as the delay is long enough, rounding apart.
+        left = zone is Zone.BETWEEN and self.zone is not Zone.BROKEN
+        if self.expiry < time + (HAIR if left else 0.0):
+            self._switch(min(self.expiry, time))
         self.zone = zone
         self.armed = self.armed or zone is Zone.CLEAR
         if not self.timing:

@@ -58,6 +58,8 @@ class ResistanceSensor(Sensor):
         Which core is on each terminal of the input, in the order of the cores: ``"abc"`` when right.
     leak : float
         Resistance across the element [Ω]; infinite when dry.
+    burnt_out : bool
+        Whether the element is open for good.
     """
 
     law: Law
@@ -67,10 +69,11 @@ class ResistanceSensor(Sensor):
     d: float = math.inf
     landed: str = "abcd"
     leak: float = math.inf
+    burnt_out: bool = False
 
     def element(self, value: Array, broken: Mask) -> Array:
         """Resistance between the ends of the element, with what leaks past it [Ω]; infinite when open."""
-        return parallel(np.where(broken, math.nan, self.law.quantity(value)), self.leak)
+        return parallel(np.where(broken | self.burnt_out, math.nan, self.law.quantity(value)), self.leak)
 
     def at_terminals(self, value: Array, broken: Mask, wires: int = 2) -> Array:
         """Resistance that the input measures in its wire mode [Ω].
@@ -131,6 +134,8 @@ class Thermocouple(Sensor):
         Whether the two conductors change places there.
     shorted : {'nowhere', 'head', 'panel'}
         Where the conductors touch.
+    burnt_out : bool
+        Whether the junction is open for good.
     """
 
     law: EmfLaw
@@ -140,6 +145,7 @@ class Thermocouple(Sensor):
     crossed_at_head: bool = False
     crossed_at_panel: bool = False
     shorted: Place = "nowhere"
+    burnt_out: bool = False
 
     def at_terminals(self, value: Array, broken: Mask, wires: int = 2) -> Array:
         """Emf at the terminals [mV]."""
@@ -162,7 +168,7 @@ class Thermocouple(Sensor):
     def _walked(self, sections: list[Section], value: Array, broken: Mask) -> Array:
         low, high = self.law.limits
         emf = loop_emf(np.clip(value, low, high), sections)
-        return np.where(broken | (value < low) | (value > high), math.nan, emf)
+        return np.where(broken | self.burnt_out | (value < low) | (value > high), math.nan, emf)
 
 
 @dataclass(frozen=True)
@@ -177,13 +183,16 @@ class SignalSensor(Sensor):
         What the input then finds; not-a-number where the input notices by itself [unit of the law].
     gain, offset : float
         Error of what it gives; 1 and 0 when healthy [-], [unit of the law].
+    burnt_out : bool
+        Whether it gives nothing any more.
     """
 
     law: Law
     when_broken: float = math.nan
     gain: float = 1.0
     offset: float = 0.0
+    burnt_out: bool = False
 
     def at_terminals(self, value: Array, broken: Mask, wires: int = 2) -> Array:
         """Signal at the terminals [unit of the law]."""
-        return np.where(broken, self.when_broken, self.law.quantity(value) * self.gain + self.offset)
+        return np.where(broken | self.burnt_out, self.when_broken, self.law.quantity(value) * self.gain + self.offset)

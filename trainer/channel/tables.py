@@ -125,6 +125,8 @@ def _read(hint: Any, value: Any, path: str) -> Any:
     if origin in (Union, types.UnionType):
         (inner,) = (each for each in get_args(hint) if each is not type(None))
         return None if value is None else _read(inner, value, path)
+    if origin is Mapping:
+        return dict(_table(value, path))
     if origin is tuple:
         return _items(get_args(hint), value, path)
     if origin is Literal:

@@ -20,6 +20,7 @@ from trainer.worksheets.worksheet import Given, Step, Worksheet
 
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SIZE_AT_MOST = 512 * 1024
+DOTS_AT_MOST = 500  # in a line: a name of thousands of parts takes the reader of TOML minutes
 KEYS: Mapping[str, type] = {
     "id": str,
     "worksheet": str,
@@ -34,6 +35,7 @@ KEYS: Mapping[str, type] = {
     "keep": dict,
     "tolerance": dict,
     "cautions": list,
+    "replaced_by": str,
 }
 KINDS: Mapping[type, str] = {str: "a text", dict: "a table", list: "a list"}
 REQUIRED = ("id", "worksheet", "title", "text", "level", "place", "givens")
@@ -48,42 +50,73 @@ def read_banks(folders: Iterable[Path], worksheets: Mapping[str, Worksheet]) -> 
         The sound problems by id, and one line per fault: file, problem, key, value, rule.
     """
     problems: dict[str, Problem] = {}
-    known = dict(worksheets)
     faults = Faults()
-    for path in (path for folder in folders for path in sorted(folder.glob("*.toml"))):
-        for problem in _read_bank(path, known, faults.within(path.name)):
-            if problem.id in problems:
-                first = problems[problem.id].bank
-                faults.within(path.name).within(problem.id).add("id", problem.id, f"is used already in {first}")
-            else:
-                problems[problem.id] = problem
+    add_banks(folders, problems, dict(worksheets), faults)
     return problems, faults.lines
 
 
-def _read_bank(path: Path, worksheets: dict[str, Worksheet], faults: Faults) -> list[Problem]:
-    """The problems of one bank; the worksheets that it defines are known to it and to the banks after it."""
+def add_banks(
+    folders: Iterable[Path], problems: dict[str, Problem], worksheets: dict[str, Worksheet], faults: Faults
+) -> None:
+    """Read every bank of the folders, in order of name, and add what they hold to what is known."""
+    for path in (path for folder in folders for path in sorted(folder.glob("*.toml"))):
+        here = faults.within(path.name)
+        add_bank(read_table(path, here), path.name, problems, worksheets, here)
+
+
+def add_bank(
+    bank: Mapping[str, Any],
+    name: str,
+    problems: dict[str, Problem],
+    worksheets: dict[str, Worksheet],
+    faults: Faults,
+) -> None:
+    """Add the problems of one bank; the worksheets that it defines are known to it and to the banks after it."""
+    for problem in _read_bank(bank, name, worksheets, faults):
+        if problem.id in problems:
+            faults.within(problem.id).add("id", problem.id, f"is used already in {problems[problem.id].bank}")
+        else:
+            problems[problem.id] = problem
+
+
+def read_table(path: Path, faults: Faults) -> dict[str, Any]:
+    """A bank as the table it is; empty, with the fault told, where it cannot be read."""
     try:
-        if path.stat().st_size > SIZE_AT_MOST:
-            faults.add("size", path.stat().st_size, f"a bank has at most {SIZE_AT_MOST} bytes")
-            return []
-        bank = tomllib.loads(path.read_text("utf-8-sig"))
-    except (OSError, ValueError, RecursionError) as fault:  # ValueError: not TOML, not UTF-8, a number without end
+        if path.stat().st_size <= SIZE_AT_MOST:
+            return parse_table(path.read_text("utf-8-sig"), path.name, faults)
+        faults.add("size", path.stat().st_size, f"a bank has at most {SIZE_AT_MOST} bytes")
+    except (OSError, ValueError) as fault:  # ValueError: not UTF-8
         faults.add("file", path.name, f"cannot be read: {fault}")
-        return []
+    return {}
+
+
+def parse_table(text: str, name: str, faults: Faults) -> dict[str, Any]:
+    """The text of a bank as the table it is; empty, with the fault told, where it is no TOML."""
+    try:
+        for number, line in enumerate(text.split("\n"), 1):
+            if line.count(".") > DOTS_AT_MOST:
+                raise ValueError(f"line {number} has more than {DOTS_AT_MOST} dots; write it as several lines")
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as fault:  # ValueError: not TOML, a number without end
+        faults.add("file", name, f"cannot be read: {fault}")
+        return {}
+
+
+def _read_bank(bank: Mapping[str, Any], name: str, worksheets: dict[str, Worksheet], faults: Faults) -> list[Problem]:
     entries = bank.get("problem", [])
     faults.unknown(bank, ("problem", "worksheet"))
-    read_worksheets(bank.get("worksheet", []), worksheets, faults)
+    read_worksheets(bank.get("worksheet", []), name, worksheets, faults)
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         faults.add("problem", entries, "is written as [[problem]]")
         return []
     found = (
-        _ProblemReader(entry, path.name, worksheets, faults.within(str(entry.get("id", f"problem {number}")))).read()
+        ProblemReader(entry, name, worksheets, faults.within(str(entry.get("id", f"problem {number}")))).read()
         for number, entry in enumerate(entries, 1)
     )
     return [problem for problem in found if problem]
 
 
-class _ProblemReader:
+class ProblemReader:
     """One entry of a bank on its way to a problem."""
 
     def __init__(self, entry: dict[str, Any], bank: str, worksheets: Mapping[str, Worksheet], faults: Faults) -> None:
@@ -126,6 +159,7 @@ class _ProblemReader:
             tolerances={key: float(value) for key, value in entry.get("tolerance", {}).items()},
             cautions=tuple(entry.get("cautions", ())),
             bank=self.bank,
+            replaced_by=entry.get("replaced_by", ""),
         )
 
     def _worksheet(self) -> Worksheet | None:

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from typing import Any
 
 SHOWN_AT_MOST = 60
+SUGGESTED_AT_MOST = 200  # faults; looking for the nearest name is slow, and nobody reads so many
 
 
 class Faults:
@@ -35,7 +36,7 @@ class Faults:
     def name(self, key: str, value: Any, known: Iterable[str]) -> None:
         """Add a fault of a name that is not among the known ones."""
         known = list(known)
-        near = get_close_matches(str(value), known, 1)
+        near = self._near(str(value), known)
         listed = ", ".join(known) if len(known) <= 12 else f"one of {len(known)} names"
         self.add(key, value, f"is not known; did you mean {near[0]}?" if near else f"is not known ({listed})")
 
@@ -44,8 +45,12 @@ class Faults:
         known = list(known)
         for key in table:
             if key not in known:
-                near = get_close_matches(key, known, 1)
+                near = self._near(key, known)
                 self.add(key, "...", f"is no key here; did you mean {near[0]}?" if near else "is no key here")
+
+    def _near(self, name: str, known: list[str]) -> list[str]:
+        few = len(self.lines) < SUGGESTED_AT_MOST and len(name) <= SHOWN_AT_MOST
+        return get_close_matches(name, known, 1) if few else []
 
 
 def one_line(value: Any) -> str:

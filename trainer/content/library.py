@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-import random
-from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
-from trainer.content.banks import read_banks
-from trainer.content.faults import one_line
+from trainer.content.banks import add_banks
+from trainer.content.draw_quality import SEEDS_CHECKED, draw_report
+from trainer.content.faults import Faults
 from trainer.content.folders import shipped
 from trainer.content.lessons import Lesson, check_bodies, read_lessons, read_strands
 from trainer.errors import TrainerError
-from trainer.units import format_number
 from trainer.worksheets.catalog import WORKSHEETS
-from trainer.worksheets.problem import Problem, Variant
-from trainer.worksheets.tolerance import decimals_for
+from trainer.worksheets.problem import Problem
 from trainer.worksheets.worksheet import Worksheet
 
 BANKS, LESSONS = "question_banks", "lessons"
-SEEDS_CHECKED = 200
-REFUSED_AT_MOST = 0.2
 
 
 @dataclass(frozen=True)
@@ -33,24 +28,38 @@ class Library:
     lessons: Mapping[str, Lesson]
     strands: Mapping[str, str]
     faults: tuple[str, ...]
+    worksheets: Mapping[str, Worksheet] = field(default_factory=dict)
+
+    @cached_property
+    def offered(self) -> dict[str, Problem]:
+        """The problems to choose from: those replaced by others stay for the work done on them alone."""
+        return {name: problem for name, problem in self.problems.items() if not problem.replaced_by}
 
     @cached_property
     def by_skill(self) -> dict[str, list[Problem]]:
-        """The problems of each skill that has any."""
+        """The problems offered for each skill that has any."""
         grouped: dict[str, list[Problem]] = {}
-        for problem in self.problems.values():
+        for problem in self.offered.values():
             grouped.setdefault(problem.skill, []).append(problem)
         return grouped
-
-    @cached_property
-    def worksheets(self) -> dict[str, Worksheet]:
-        """The worksheets of the problems by name, those that banks define included."""
-        return {problem.worksheet.name: problem.worksheet for problem in self.problems.values()}
 
 
 def read_library(own: Path | None = None) -> Library:
     """Read the shipped content and then that of the data folder ``own``."""
-    return _read(*(_together(name, own / name if own else None) for name in (BANKS, LESSONS)))
+    library = _read(*(_together(name) for name in (BANKS, LESSONS)))
+    return with_own(library, own) if own else library
+
+
+def with_own(library: Library, own: Path) -> Library:
+    """The library with the content of the data folder ``own`` on top; the shipped content is not read again."""
+    problems, worksheets, faults = dict(library.problems), dict(library.worksheets), Faults()
+    if (own / BANKS).resolve() != shipped(BANKS).resolve():
+        add_banks([own / BANKS], problems, worksheets, faults)
+    grown = replace(library, problems=problems, worksheets=worksheets, faults=(*library.faults, *faults.lines))
+    if not (own / LESSONS).is_dir():
+        return grown
+    lessons, strands, lines = _lessons(_together(LESSONS, own / LESSONS))
+    return replace(grown, lessons=lessons, strands=strands, faults=tuple(dict.fromkeys((*grown.faults, *lines))))
 
 
 def read_with(folder: Path) -> Library:
@@ -71,11 +80,17 @@ def read_with(folder: Path) -> Library:
 
 
 def _read(banks: list[Path], texts: list[Path]) -> Library:
-    problems, bank_faults = read_banks(banks, WORKSHEETS)
-    lessons, lesson_faults = read_lessons(texts)
-    strands, _ = read_strands(texts)
-    by_skill = {lesson.skill: lesson for lesson in lessons}
-    return Library(problems, by_skill, strands, (*bank_faults, *lesson_faults))
+    problems: dict[str, Problem] = {}
+    worksheets, faults = dict(WORKSHEETS), Faults()
+    add_banks(banks, problems, worksheets, faults)
+    lessons, strands, lines = _lessons(texts)
+    return Library(problems, lessons, strands, (*faults.lines, *lines), worksheets)
+
+
+def _lessons(folders: list[Path]) -> tuple[dict[str, Lesson], Mapping[str, str], list[str]]:
+    found, faults = read_lessons(folders)
+    strands, _ = read_strands(folders)
+    return {lesson.skill: lesson for lesson in found}, strands, faults
 
 
 def _together(name: str, own: Path | None = None) -> list[Path]:
@@ -96,37 +111,4 @@ def check(library: Library, figures: Collection[str] | None = None, seeds: int =
 
 def check_draws(problem: Problem, seeds: int = SEEDS_CHECKED) -> Iterator[str]:
     """Faults of a problem that only its draws show: too many of them refused, or figures to type uneven."""
-    refused: Counter[str] = Counter()
-    figures: dict[str, set[int]] = {}
-    for seed in range(seeds):
-        try:
-            variant = problem.attempt_draw(seed, random.Random(seed))
-            fault = variant.fault() if variant else "the numbers cannot be worked"
-            if variant and not fault:
-                _count_figures(variant, figures)
-        except Exception as error:  # whatever a worksheet does with numbers not meant for it is a fault to be told
-            yield f"{problem.bank}: {problem.id}: givens: seed {seed}: {type(error).__name__}: {one_line(error)}"
-            return
-        if fault:
-            refused[fault] += 1
-    if (total := refused.total()) > REFUSED_AT_MOST * seeds:
-        why, _ = refused.most_common(1)[0]
-        yield (
-            f"{problem.bank}: {problem.id}: givens: {total} of {seeds} draws are refused, "
-            f"at most {REFUSED_AT_MOST:.0%} may be; for one, {why}"
-        )
-    for step, counts in figures.items():
-        if max(counts) - min(counts) > 1:
-            yield (
-                f"{problem.bank}: {problem.id}: {step}: has {min(counts)} to {max(counts)} figures to type; "
-                "its draws are to differ by one at most"
-            )
-
-
-def _count_figures(variant: Variant, figures: dict[str, set[int]]) -> None:
-    """Note how many figures each number has when it is typed to its tolerance."""
-    for step in variant.worksheet.steps.values():
-        if step.kind == "number":
-            decimals = decimals_for(variant.tolerance(step)) if step.decimals is None else step.decimals
-            typed = format_number(abs(variant.values[step.name]), decimals)
-            figures.setdefault(step.name, set()).add(len(typed.replace(".", "")))
+    yield from draw_report(problem, seeds).lines()

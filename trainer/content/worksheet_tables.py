@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
@@ -11,6 +13,7 @@ from trainer.errors import TrainerError
 from trainer.worksheets.expressions import node
 from trainer.worksheets.kinds import Kind
 from trainer.worksheets.notation import formula
+from trainer.worksheets.snapshot import PLACEHOLDER
 from trainer.worksheets.tolerance import Tolerance, absolute, of_span, relative, share_of
 from trainer.worksheets.worksheet import FigureUse, Node, Worksheet
 
@@ -28,9 +31,17 @@ TOLERANCES: Mapping[str, Callable[..., Tolerance]] = {
     "relative": lambda percent, at_least=0.0: relative(percent, at_least),
 }
 UNIT_WORDS = ("as ", "difference as ")
+NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+SHEET_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+LONGEST_NAME, LONGEST_TEXT, DECIMALS_AT_MOST = 60, 600, 9
+# Work on a sheet grows with the square and more of these.
+AT_MOST: Mapping[str, int] = {"given": 60, "step": 20, "slip": 60, "refuse": 20}
+TEXTS = frozenset(("title", "symbol", "unit", "formula", "rule", "over", "skill", "say", "step", "of"))
+LISTS = frozenset(("options", "cautions", "sources"))
+SWITCHES = frozenset(("hidden", "ask_unit", "coincides"))
 
 
-def read_worksheets(tables: Any, known: dict[str, Worksheet], faults: Faults) -> None:
+def read_worksheets(tables: Any, bank: str, known: dict[str, Worksheet], faults: Faults) -> None:
     """Build the worksheets of one bank and add them to those known; what is wrong is added to the faults."""
     if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         faults.add("worksheet", tables, "is written as [[worksheet]]")
@@ -42,15 +53,30 @@ def read_worksheets(tables: Any, known: dict[str, Worksheet], faults: Faults) ->
         if sheet is not None and sheet.name in known:
             here.add("name", sheet.name, "is used already")
         if sheet is not None and len(here.lines) == before:
-            known[sheet.name] = sheet
+            sheet.bank, known[sheet.name] = bank, sheet
 
 
 def _build(table: dict[str, Any], faults: Faults) -> Worksheet | None:
     faults.unknown(table, SHEET_KEYS)
+    before = len(faults.lines)
+    _check_kinds(table, faults)
+    for part, most in AT_MOST.items():
+        if not isinstance(table.get(part, []), list) or len(table.get(part, [])) > most:
+            faults.add(part, "...", f"is a list of at most {most}")
+    if "name" in table and not (_is_short(table["name"]) and SHEET_NAME.fullmatch(table["name"])):
+        faults.add("name", table["name"], "has small letters, digits and single hyphens")
+    if not _is_whole(table.get("version", 1), 1, 10_000):
+        faults.add("version", table["version"], "is a whole number from 1 on")
+    if len(faults.lines) > before:
+        return None
     if missing := [key for key in ("name", "title", "skill", "step") if not table.get(key)]:
         faults.add(missing[0], "nothing", "is required")
         return None
-    figure = dict(table.get("figure", {}))
+    figure = table.get("figure", {})
+    if not isinstance(figure, dict) or not all(isinstance(value, str) for value in figure.values()):
+        faults.add("figure", figure, 'is written { name = "...", ... } with the names of givens and steps')
+        return None
+    figure = dict(figure)
     sheet = Worksheet(
         table["name"],
         table["title"],
@@ -70,17 +96,19 @@ def _build(table: dict[str, Any], faults: Faults) -> Worksheet | None:
 
 
 def _try(add: Callable[[Worksheet, Any, Faults], None], sheet: Worksheet, entry: Any, faults: Faults) -> None:
-    """Add one part; a fault of any kind becomes a line."""
+    """Add one part; a fault of any kind becomes a line, unless it has been told where it was found."""
+    before = len(faults.lines)
     try:
         add(sheet, entry, faults)
-    except (TrainerError, ValueError, TypeError, KeyError, AttributeError) as fault:
-        faults.add(
-            "entry", entry, str(fault) if isinstance(fault, TrainerError | ValueError) else f"is wrong: {fault!r}"
-        )
+    except (TrainerError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError, StopIteration) as fault:
+        if len(faults.lines) == before:
+            told = str(fault) if isinstance(fault, TrainerError | ValueError) else f"is wrong: {fault!r}"
+            faults.add("entry", entry, told)
 
 
 def _add_given(sheet: Worksheet, entry: dict[str, Any], faults: Faults) -> None:
     faults.unknown(entry, GIVEN_KEYS)
+    _check_name(entry, faults)
     options = {key: entry[key] for key in GIVEN_KEYS if key in entry and key not in ("name", "title", "prepare")}
     _check(options, faults)
     if "prepare" in entry:
@@ -90,6 +118,7 @@ def _add_given(sheet: Worksheet, entry: dict[str, Any], faults: Faults) -> None:
 
 def _add_step(sheet: Worksheet, entry: dict[str, Any], faults: Faults) -> None:
     faults.unknown(entry, STEP_KEYS)
+    _check_name(entry, faults)
     plain = ("name", "title", "value", "formula", "tolerance", "slip", "possible", "options")
     options = {key: entry[key] for key in STEP_KEYS if key in entry and key not in plain}
     _check(options, faults)
@@ -109,6 +138,10 @@ def _add_step(sheet: Worksheet, entry: dict[str, Any], faults: Faults) -> None:
 def _add_slip(sheet: Worksheet, entry: dict[str, Any], faults: Faults) -> None:
     """A slip of one step, or one that replaces any nodes (``replaces``) and shows first at a step."""
     faults.unknown(entry, SLIP_KEYS)
+    _check_name(entry, faults)
+    _check_places(sheet, "say", entry["say"], faults)
+    if len(sheet.slips) >= AT_MOST["slip"]:
+        raise ValueError(f"a worksheet has at most {AT_MOST['slip']} slips")
     if "replaces" in entry:
         replaced = {name: _node(name, text, faults) for name, text in entry["replaces"].items()}
         sheet.add_slip(entry["say"], entry["name"], entry["step"], replaced, bool(entry.get("coincides", False)))
@@ -133,16 +166,57 @@ def _tolerance(given: Any) -> Tolerance:
     if isinstance(given, dict):
         kind = next(iter(given))
         rest = {key: value for key, value in given.items() if key != kind}
-        return TOLERANCES[kind](given[kind], **rest)
-    return absolute(float(given))
+        made = TOLERANCES[kind](given[kind], **rest)
+        numbers = [value for value in given.values() if not isinstance(value, str)]
+    else:
+        made, numbers = absolute(float(given)), [given]
+    if not all(isinstance(number, int | float) and 0 <= number < math.inf for number in numbers):
+        raise ValueError("a tolerance is made of numbers from 0 on")
+    return made
 
 
 def _check(options: Mapping[str, Any], faults: Faults) -> None:
     if options.get("kind", KINDS[0]) not in KINDS:
         faults.name("kind", options["kind"], KINDS)
+    if not _is_whole(options.get("decimals", 0), 0, DECIMALS_AT_MOST):
+        faults.add("decimals", options["decimals"], f"is a whole number from 0 to {DECIMALS_AT_MOST}")
     unit = options.get("unit", "")
     if not unit.startswith(UNIT_WORDS):
         try:
             units.unit(unit)
         except TrainerError as fault:
             faults.add("unit", unit, str(fault))
+
+
+def _check_name(entry: Mapping[str, Any], faults: Faults) -> None:
+    """Names are used in expressions and in addresses of a page; all texts are short."""
+    if not (_is_short(entry["name"]) and NAME.fullmatch(entry["name"])):
+        faults.add("name", entry["name"], f"has letters, digits and _, at most {LONGEST_NAME} of them")
+    _check_kinds(entry, faults)
+
+
+def _check_kinds(entry: Mapping[str, Any], faults: Faults) -> None:
+    for key, value in entry.items():
+        if isinstance(value, list) and key in AT_MOST:
+            continue
+        if key in TEXTS and not (isinstance(value, str) and len(value) <= LONGEST_TEXT):
+            faults.add(key, value, f"is a text of at most {LONGEST_TEXT} characters")
+        elif key in LISTS and not (isinstance(value, list) and all(isinstance(each, str) for each in value)):
+            faults.add(key, value, "is a list of texts")
+        elif key in SWITCHES and not isinstance(value, bool):
+            faults.add(key, value, "is true or false")
+
+
+def _check_places(sheet: Worksheet, key: str, text: str, faults: Faults) -> None:
+    """A sentence may hold the names of givens and steps in braces, and no others."""
+    for match in PLACEHOLDER.finditer(text):
+        if match[1] not in sheet.givens and match[1] not in sheet.steps:
+            faults.name(key, match[1], (*sheet.givens, *sheet.steps))
+
+
+def _is_short(name: Any) -> bool:
+    return isinstance(name, str) and 0 < len(name) <= LONGEST_NAME
+
+
+def _is_whole(value: Any, lowest: int, highest: int) -> bool:
+    return type(value) is int and lowest <= value <= highest

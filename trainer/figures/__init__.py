@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 __all__ = [
     "FIGURES",
     "FORMS",
+    "PLOTS",
     "THEMES",
     "Figure",
     "Form",
@@ -106,6 +107,29 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "candidates": Figure("candidates", ("allowed",), ("numbers", "names", *_SINGLE)),
         "thermistor curve": Figure("thermistor_curve", ("nominal", "beta"), ("reference", "temperature", "resistance")),
         "relay contact": Figure("relay_contact", ("coil", "contact"), ("state",)),
+        "records": Figure("comparison", ("names", "first", "second"), ("differs",)),
+        "channel points": Figure("comparison", ("names", "first", "second"), ("differs",), {"joined": Plain("joined")}),
+        "ordered steps": Figure("ordered_steps", ("steps",), ("values", "before", "after")),
+        "stacked parts": Figure("stacked_parts", ("parts", "amounts"), ("names", "limit")),
+        "range levels": Figure(
+            "range_levels", ("lower", "upper", "signal_low", "signal_high", "names", "levels"), ("fault",)
+        ),
+        "two grounds": Figure(
+            "two_grounds",
+            ("at_sensor", "at_card", "isolated", "difference", "signal_low", "signal_high"),
+            ("lower", "upper"),
+        ),
+        "cable route": Figure("cable_route", ("alongside", "least", "per_meter"), ("separation",)),
+    }
+)
+PLOTS: Mapping[str, Figure] = MappingProxyType(  # of results, not of problems: nothing in them is asked
+    {
+        "problem statistics": Figure(
+            "problem_statistics", ("p", "p_low", "p_high"), ("r", "r_low", "r_high", "r_of", "flagged")
+        ),
+        "spread": Figure("spread", ("counts", "low", "high"), ()),
+        "totals": Figure("totals", ("totals", "full"), ()),
+        "evidence over time": Figure("evidence_over_time", ("days", "values"), ("at", "mean", "low", "high")),
     }
 )
 
@@ -118,7 +142,7 @@ def draw(
     Parameters
     ----------
     name : str
-        One of `FIGURES`.
+        One of `FIGURES` or `PLOTS`.
     values : mapping
         What it shows; those that a learner is asked for are given to the solved form only.
     form : str
@@ -163,9 +187,10 @@ def words(name: str, values: Mapping[str, Shown], form: Form = "open", decimal: 
 
 
 def _open(name: str, values: Mapping[str, Shown], form: str, decimal: str) -> tuple[Inputs, _Module]:
-    _among("figure", name, FIGURES)
+    known = {**FIGURES, **PLOTS}
+    _among("figure", name, known)
     _among("form of a figure", form, FORMS)
-    figure = FIGURES[name]
+    figure = known[name]
     for given in values:
         _among(f"value of figure '{name}'", given, figure.needs + figure.takes)
     inputs = Inputs(name, {**figure.always, **values}, decimal)

@@ -19,6 +19,7 @@ LEFT, RIGHT, BAR = 100.0, 330.0, 30.0  # left edges and width of the bars, in po
 HEIGHT, BOTTOM, BOTTOM_REVERSE = 148.0, 56.0, 22.0
 BELOW_AT_MOST = 0.25  # the part below a live zero, in spans; 4 to 20 mA has just this much
 BEYOND = 0.1  # how far a mark may go past the end of a bar, in spans
+ROOM, CROWDED = 35.0, 208.0  # for two labels under each other; from here up a label meets the heading, in points
 
 
 @dataclass(frozen=True)
@@ -136,7 +137,7 @@ def _live_zero(sheet: Sheet, board: Axes, start: float, way: float, below: float
     _bar(sheet, board, RIGHT, start, end, filled=False)
     beside = RIGHT + BAR + 12
     sheet.text(board, beside, start + way * 19, gettext("live zero"), sheet.theme.quiet, va="center")
-    if below <= BELOW_AT_MOST:
+    if below <= BELOW_AT_MOST and HEIGHT * below >= ROOM:
         sheet.text(board, beside, end, "0", sheet.theme.quiet, va="center")
 
 
@@ -149,7 +150,7 @@ def _marks(sheet: Sheet, board: Axes, inputs: Inputs, bars: Bars, low: float, he
     if joined:
         sheet.line(board, [LEFT + BAR, RIGHT], [y, y], color, linestyle="--")
     for text, bar, label, side, va in (
-        (value, LEFT, LEFT + BAR + 10, "left", "bottom"),
+        (value, LEFT, LEFT + BAR + 10, "left", "top" if y > CROWDED else "bottom"),
         (signal, RIGHT, RIGHT - 10, "right", "top"),
     ):
         if text:

@@ -41,7 +41,7 @@ def read_entry(text: str, kind: Kind, unit: str, options: tuple[str, ...] = (), 
     parts = text.split(SEPARATOR)
     if kind == "states" and not all(part.strip() for part in parts):
         return Typed(refusal=gettext("Choose a state for every column."))
-    if kind == "order" and not text.strip():
+    if kind == "order" and not all(part.strip() for part in parts):
         return Typed(refusal=gettext("Give every one of them its place, each place once."))
     chosen = [_choice(part, options) for part in parts]
     refused = next((typed for typed in chosen if typed.refusal), None)

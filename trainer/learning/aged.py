@@ -92,3 +92,16 @@ def aged_estimate(evidence: Sequence[Evidence], now: datetime, level: float = 0.
     if len(evidence) < FEWEST:
         return AgedEstimate(len(evidence), newest, a, b)
     return AgedEstimate(len(evidence), newest, a, b, a / (a + b), beta_interval(a, b, level))
+
+
+def aged_course(evidence: Sequence[Evidence], moments: Sequence[datetime], level: float = 0.95) -> list[AgedEstimate]:
+    """The estimate as it was at each of some moments, from what had been shown by then.
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> days = [datetime(2026, 3, day, tzinfo=UTC) for day in (2, 3, 4, 5, 6)]
+    >>> [found.entries for found in aged_course([Evidence(day, 1.0) for day in days], [days[1], days[4]])]
+    [2, 5]
+    """
+    return [aged_estimate([each for each in evidence if utc(each.made) <= utc(at)], at, level) for at in moments]

@@ -118,11 +118,11 @@ def sign_in(database: Database, name: str, passphrase: str, address: str, at: da
     """
     keys = (f"name {kept.name_key(name)}", f"address {address}")
     with database.reading() as session:
-        _check_throttle(session, keys, at)
+        check_throttle(session, keys, at)
         account = kept.find_account(session, name)
     right = matches(account.passphrase_hash if account else None, passphrase)
     if account is None or account.disabled or not right:
-        _note_failures(database, keys, at)
+        note_failures(database, keys, at)
         raise SignInRefused
     renewed = hashed(passphrase) if outdated(account.passphrase_hash or "") else None
     with database.writing() as session:
@@ -148,7 +148,7 @@ def redeem(
     """
     keys = (f"address {address}",)
     with database.reading() as session:
-        _check_throttle(session, keys, at)
+        check_throttle(session, keys, at)
     chosen = hashed(check_new(passphrase, name))
     with database.writing() as session:
         account = _opened(session, code, name, at, guest)
@@ -156,7 +156,7 @@ def redeem(
             account.passphrase_hash, account.changed = chosen, at
             end_web_sessions_of(session, account.learner_id)
     if account is None:
-        _note_failures(database, keys, at)
+        note_failures(database, keys, at)
         raise SignInRefused
     return account
 
@@ -175,7 +175,8 @@ def _opened(session: Session, code: str, name: str, at: datetime, guest: UUID | 
     return None if account.disabled else account
 
 
-def _note_failures(database: Database, keys: tuple[str, ...], at: datetime) -> None:
+def note_failures(database: Database, keys: tuple[str, ...], at: datetime) -> None:
+    """Write a failed try down under each key, in a transaction of its own."""
     with database.writing() as session:
         for key in keys:
             kept.note_failure(session, key, at)
@@ -221,7 +222,14 @@ def take_over(session: Session, guest: Learner | None, account: Account) -> None
         kept.own_work(session, guest.id, account.learner_id)
 
 
-def _check_throttle(session: Session, keys: tuple[str, ...], at: datetime) -> None:
+def check_throttle(session: Session, keys: tuple[str, ...], at: datetime) -> None:
+    """See that there were not too many failed tries under any key.
+
+    Raises
+    ------
+    Throttled
+        If there were.
+    """
     for key in keys:
         number, first = kept.failures_since(session, key, at - WINDOW)
         if number >= TRIES and first is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import secrets
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
@@ -11,6 +12,8 @@ from sqlalchemy.orm import Session
 from trainer.content.library import Library
 from trainer.grading.entries import SEPARATOR
 from trainer.practice.attempts import SEEDS, enter, start
+from trainer.practice.groups import add_member, make_group
+from trainer.practice.passphrases import hashed
 from trainer.practice.sheet import MODES
 from trainer.storage.accounts import INSTRUCTOR as INSTRUCTOR_ROLE
 from trainer.storage.accounts import LEARNER, add_account
@@ -30,19 +33,23 @@ PEOPLE = (
     ("Amina", ",", "°C", 0.7, 0.95, 9),
 )
 INSTRUCTOR = "Renske"
+GROUP = "Tuesday loops"
 WEEKS = 4
 
 
 def fill(database: Database, library: Library, now: datetime) -> None:
     """Make the people and their work; every sheet is drawn and marked as it would have been."""
     rng = random.Random(20)
+    closed = hashed(secrets.token_urlsafe())  # one for all, known to nobody: the demo is entered by its buttons
     with database.writing() as session:
         teacher = add_learner(session, INSTRUCTOR, now - timedelta(weeks=WEEKS + 1))
-        add_account(session, teacher, INSTRUCTOR, INSTRUCTOR_ROLE, teacher.created)
+        add_account(session, teacher, INSTRUCTOR, INSTRUCTOR_ROLE, teacher.created).passphrase_hash = closed
+        group = make_group(session, GROUP, teacher.created)
         for name, decimal, unit, first, last, sheets in PEOPLE:
             begun = now - timedelta(weeks=WEEKS, hours=rng.randrange(60))
             person = add_learner(session, name, begun, decimal_sign=decimal, temperature_unit=unit)
-            add_account(session, person, name, LEARNER, begun)
+            add_account(session, person, name, LEARNER, begun).passphrase_hash = closed
+            add_member(session, group.id, person.id, begun)
             problems = _chosen(library, rng, sheets)
             for number, problem in enumerate(problems):
                 skill = first + (last - first) * number / sheets

@@ -55,9 +55,9 @@ def hand_in(
         made = entries.get(attempt.id, [])
         if assessed:
             known = WORKSHEETS if worksheets is None else worksheets
-            made = _mark_kept(session, attempt, drafts.get(attempt.id, {}), learner.decimal_sign, when, known)
+            made = mark_texts(session, attempt, drafts.get(attempt.id, {}), learner.decimal_sign, when, known)
         if attempt.finished is None:
-            _close(session, attempt, made, when, assessed)
+            close(session, attempt, made, when, assessed)
         clear_drafts(session, attempt.id)
     handed.handed_in = when
     session.flush()
@@ -84,7 +84,7 @@ def unsettled(session: Session, at: datetime, *, set_id: UUID | None = None, lea
     return bool(kept_tries.ended_tries(session, at - GRACE, set_id=set_id, learner_id=learner_id))
 
 
-def _mark_kept(
+def mark_texts(
     session: Session,
     attempt: Attempt,
     texts: Mapping[str, str],
@@ -92,6 +92,7 @@ def _mark_kept(
     at: datetime,
     worksheets: Mapping[str, Worksheet],
 ) -> list[KeptEntry]:
+    """Mark the texts of an attempt by step, each also by what follows from the steps before it."""
     kept = Snapshot.from_json(attempt.snapshot)
     entries: list[KeptEntry] = []
     for step in asked_steps(kept, attempt.mode, attempt.aided):  # type: ignore[arg-type]
@@ -115,7 +116,7 @@ def _mark_kept(
     return entries
 
 
-def _close(session: Session, attempt: Attempt, entries: list[KeptEntry], at: datetime, assessed: bool) -> None:
+def close(session: Session, attempt: Attempt, entries: list[KeptEntry], at: datetime, assessed: bool) -> None:
     """Value an attempt; one of practice that was not gone through to its end is no evidence."""
     kept = Snapshot.from_json(attempt.snapshot)
     first = {entry.step: entry.mark for entry in entries if entry.first}

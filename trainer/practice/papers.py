@@ -151,6 +151,18 @@ def seed_of(seed: int, version: int, place: int) -> int:
     return FIRST + (seed * 1000 + version) * 100 + place
 
 
+def read_seed(seed: int) -> tuple[int, int, int]:
+    """Set, version and place of the seed of a problem on a paper.
+
+    Examples
+    --------
+    >>> read_seed(10001700304)
+    (17, 3, 4)
+    """
+    rest, place = divmod(seed - FIRST, 100)
+    return (*divmod(rest, 1000), place)
+
+
 def variants_of(code: str, problems: Sequence[Problem]) -> tuple[Variant, ...]:
     """The variants of a printed version, so that what was written on paper can be marked.
 

@@ -8,23 +8,28 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from trainer.clock import as_utc
+from trainer.clock import as_utc, moment
 from trainer.errors import Conflict, TrainerError
 from trainer.language import gettext
 from trainer.practice.sheet import MODES
 from trainer.storage.models import ProblemSet, SetProblem
 from trainer.storage.problem_sets import ASSESSED, OWN, PRACTICE, SAME
 
+Fault = tuple[str, str]  # what a fault stands beside, and its sentence
 LONGEST_TITLE, LONGEST_NOTE = 120, 2000
 MOST_PROBLEMS, MOST_TRIES, MOST_MINUTES, HEAVIEST = 100, 20, 1440, 100.0
 
 
 class PlanRefused(TrainerError):
-    """A plan that cannot be taken as it is; ``faults`` are all there are."""
+    """A plan that cannot be taken as it is; ``faults`` are all there are, ``beside`` the same with their places.
 
-    def __init__(self, faults: Sequence[str]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(faults))
+    A place is the name of a field, or for the second problem ``problem 2``, ``mode 2``, ``weight 2``.
+    """
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.beside = tuple(faults)
+        self.faults = tuple(said for _, said in faults)
+        super().__init__("\n".join(self.faults))
 
 
 @dataclass(frozen=True)
@@ -82,12 +87,14 @@ class Change:
 class Outdated(Conflict):
     """An edit of a set that somebody else has edited meanwhile.
 
-    ``changes`` are theirs, ``wanted`` is the plan as it was sent, ``merged`` the same with their changes wherever
-    the sender had left a field alone; ``version`` is the one to send next.
+    ``changes`` are theirs; ``base`` is the plan that both began with, ``now`` what they made of it, ``wanted`` what was
+    sent, ``merged`` the same with their changes wherever the sender had left something alone; ``version`` is the one to
+    send next.
     """
 
     def __init__(self, base: Plan, now: Plan, wanted: Plan, version: int) -> None:
-        self.changes, self.wanted, self.version = tuple(changes(base, now)), wanted, version
+        self.base, self.now, self.wanted, self.version = base, now, wanted, version
+        self.changes = tuple(changes(base, now))
         self.merged = merged(base, now, wanted)
         said = gettext("{field} was {old}, is now {new}")
         told = "; ".join(said.format(field=each.field, old=each.old, new=each.new) for each in self.changes)
@@ -105,66 +112,89 @@ def plan_of(problem_set: ProblemSet, problems: Sequence[SetProblem]) -> Plan:
 
 
 def tidied(plan: Plan) -> Plan:
-    """A plan without spaces around its words."""
-    return replace(plan, title=" ".join(plan.title.split()), note=plan.note.strip())
+    """A plan without spaces around its words, due at a whole minute, as a form would send it back."""
+    due = plan.due.replace(second=0, microsecond=0) if plan.due else None
+    return replace(plan, title=" ".join(plan.title.split()), note=plan.note.strip(), due=due)
 
 
-def faults_of(plan: Plan, known: Collection[str]) -> Iterator[str]:
+def faults_of(plan: Plan, known: Collection[str]) -> Iterator[Fault]:
     """What is wrong with a plan wherever it stands; ``known`` are the ids of problems that there are."""
     if not 1 <= len(plan.title) <= LONGEST_TITLE or not plan.title.isprintable():
-        yield gettext("A title has 1 to {n} characters.").format(n=LONGEST_TITLE)
+        yield "title", gettext("A title has 1 to {n} characters.").format(n=LONGEST_TITLE)
     if len(plan.note) > LONGEST_NOTE:
-        yield gettext("A note has at most {n} characters.").format(n=LONGEST_NOTE)
+        yield "note", gettext("A note has at most {n} characters.").format(n=LONGEST_NOTE)
     if plan.kind not in (PRACTICE, ASSESSED):
-        yield gettext("A set is for practice or assessed.")
+        yield "kind", gettext("A set is for practice or assessed.")
     if plan.numbers not in (SAME, OWN):
-        yield gettext("Either all learners get the same numbers, or each gets their own.")
+        yield "numbers", gettext("Either all learners get the same numbers, or each gets their own.")
     if not 0.0 <= plan.pass_mark <= 1.0:
-        yield gettext("The pass mark lies between 0 and 100 %.")
+        yield "pass_mark", gettext("The pass mark lies between 0 and 100 %.")
     if not 1 <= plan.tries <= MOST_TRIES:
-        yield gettext("A set allows 1 to {n} tries.").format(n=MOST_TRIES)
+        yield "tries", gettext("A set allows 1 to {n} tries.").format(n=MOST_TRIES)
     if plan.minutes is not None and not 1 <= plan.minutes <= MOST_MINUTES:
-        yield gettext("A time limit is 1 to {n} minutes, or none.").format(n=MOST_MINUTES)
+        yield "minutes", gettext("A time limit is 1 to {n} minutes, or none.").format(n=MOST_MINUTES)
     if len(plan.problems) > MOST_PROBLEMS:
-        yield gettext("A set holds at most {n} problems.").format(n=MOST_PROBLEMS)
+        yield "problems", gettext("A set holds at most {n} problems.").format(n=MOST_PROBLEMS)
     for number, chosen in enumerate(plan.problems[:MOST_PROBLEMS], 1):
         yield from _problem_faults(number, chosen, known)
 
 
-def opening_faults(plan: Plan, at: datetime) -> Iterator[str]:
+def opening_faults(plan: Plan, at: datetime) -> Iterator[Fault]:
     """What keeps a plan from being given to learners."""
     if not plan.problems:
-        yield gettext("A set needs at least one problem before it is opened.")
+        yield "problems", gettext("A set needs at least one problem before it is opened.")
     if plan.due is not None and plan.due <= at:
-        yield gettext("The set would be due in the past, {due}.").format(due=_moment(plan.due))
+        yield "due", gettext("The set would be due in the past, {due}.").format(due=moment(plan.due))
 
 
-def changes(old: Plan, new: Plan) -> Iterator[Change]:
-    """The fields in which two plans differ, in words."""
+def changes(old: Plan, new: Plan, titles: Mapping[str, str] | None = None) -> Iterator[Change]:
+    """The fields in which two plans differ, in words; problems by their ``titles`` where these are given."""
     for each in fields(Plan):
-        before, after = (_compared(getattr(plan, each.name)) for plan in (old, new))
-        if before != after:
-            yield Change(_titles()[each.name], *(_worded(each.name, getattr(plan, each.name)) for plan in (old, new)))
+        sides = [getattr(plan, each.name) for plan in (old, new)]
+        if _compared(sides[0]) != _compared(sides[1]):
+            yield Change(_titles()[each.name], *(_worded(each.name, side, titles or {}) for side in sides))
 
 
 def merged(base: Plan, now: Plan, wanted: Plan) -> Plan:
-    """A plan with what either side has changed; where both have, the wanted."""
+    """A plan with what either side has changed; where both have changed the same, the wanted."""
     left_alone = {
         each.name: getattr(now, each.name)
         for each in fields(Plan)
         if _compared(getattr(wanted, each.name)) == _compared(getattr(base, each.name))
     }
-    return replace(wanted, **left_alone)
+    return replace(wanted, **({"problems": _merged_problems(base, now, wanted)} | left_alone))
 
 
-def _problem_faults(number: int, chosen: Chosen, known: Collection[str]) -> Iterator[str]:
+def _merged_problems(base: Plan, now: Plan, wanted: Plan) -> tuple[Chosen, ...]:
+    """Those wanted, in the order wanted, each with its changes; then those that were added meanwhile."""
+    before, there = ({each.id: each for each in plan.problems} for plan in (base, now))
+    found = []
+    for each in wanted.problems:
+        if each.id not in before or each.id is None:
+            found.append(each)
+        elif each.id in there:
+            found.append(_merged_problem(before[each.id], there[each.id], each))
+        elif each != before[each.id]:  # taken out by them, changed here
+            found.append(replace(each, id=None))
+    return (*found, *(each for each in now.problems if each.id not in before))
+
+
+def _merged_problem(base: Chosen, now: Chosen, wanted: Chosen) -> Chosen:
+    names = ("problem", "mode", "weight")
+    kept = {name: getattr(now, name) for name in names if getattr(wanted, name) == getattr(base, name)}
+    return replace(wanted, **kept)
+
+
+def _problem_faults(number: int, chosen: Chosen, known: Collection[str]) -> Iterator[Fault]:
     if chosen.problem not in known:
         said = gettext("Problem {n}, {problem}, is not in the question banks.")
-        yield said.format(n=number, problem=chosen.problem)
+        yield f"problem {number}", said.format(n=number, problem=chosen.problem)
     if chosen.mode not in MODES:
-        yield gettext("Problem {n}: the modes are {modes}.").format(n=number, modes=", ".join(MODES))
+        said = gettext("Problem {n}: the modes are {modes}.")
+        yield f"mode {number}", said.format(n=number, modes=", ".join(MODES))
     if not 0.0 < chosen.weight <= HEAVIEST:
-        yield gettext("Problem {n}: a weight is above 0 and at most {most:g}.").format(n=number, most=HEAVIEST)
+        said = gettext("Problem {n}: a weight is above 0 and at most {most:g}.")
+        yield f"weight {number}", said.format(n=number, most=HEAVIEST)
 
 
 def _compared(value: Any) -> Any:
@@ -186,19 +216,16 @@ def _titles() -> dict[str, str]:
     }
 
 
-def _worded(field: str, value: Any) -> str:
+def _worded(field: str, value: Any, titles: Mapping[str, str]) -> str:
     if value is None or value == "" or value == ():
         return gettext("none")
     if field == "problems":
-        return ", ".join(f"{each.problem} ({gettext(each.mode)}, {each.weight:g})" for each in value)
+        named = ((titles.get(each.problem, each.problem), gettext(each.mode), each.weight) for each in value)
+        return ", ".join(f"{title} ({mode}, {weight:g})" for title, mode, weight in named)
     if field == "pass_mark":
         return f"{100 * value:g} %"
     if field == "minutes":
         return gettext("{n} minutes").format(n=value)
     if isinstance(value, datetime):
-        return _moment(value)
+        return moment(value)
     return gettext(value) if field in ("kind", "numbers") else str(value)
-
-
-def _moment(at: datetime) -> str:
-    return f"{as_utc(at):%Y-%m-%d %H:%M} UTC"

@@ -90,14 +90,19 @@ class Remarked:
     corrected: Snapshot | None
 
 
-def preview(session: Session, set_id: UUID, library: Library) -> list[Remarked]:
-    """What marking a set again would change, for every attempt handed in; nothing is written. Five queries."""
+def preview(session: Session, set_id: UUID, library: Library, only: Collection[UUID] | None = None) -> list[Remarked]:
+    """What marking a set again would change, for every attempt handed in or ``only`` some of them.
+
+    Nothing is written. Five queries.
+    """
     assessed = get_set(session, set_id).kind == ASSESSED
     judged = kept_results.entries_of_set(session, set_id)
     overrides = {row.attempt_id: row.override for row in kept_results.values_of(session, set_id=set_id)}
     corrected = corrected_snapshots(session, set_id)
     rows = []
     for attempt, set_try, name in kept_results.attempts_handed_in(session, set_id):
+        if only is not None and attempt.id not in only:
+            continue
         stored = Snapshot.from_json(corrected.get(attempt.id, attempt.snapshot))
         before = Remarked(
             attempt,
@@ -145,11 +150,7 @@ def apply(
     said = reason.strip()
     if not said:
         raise TrainerError(gettext("Marking again needs a reason."))
-    done = [
-        each
-        for each in preview(session, set_id, library)
-        if each.state == CHANGED and (only is None or each.attempt.id in only)
-    ]
+    done = [each for each in preview(session, set_id, library, only) if each.state == CHANGED]
     for each in done:
         _keep(session, each, said, by_name, at)
     return done

@@ -36,6 +36,7 @@ __all__ = [
     "result_table",
     "slip_counts",
     "totals",
+    "try_result",
 ]
 
 
@@ -111,6 +112,14 @@ def totals(session: Session, learner_id: UUID) -> dict[UUID, float]:
     values = _by_try(kept.values_of(session, learner_id=learner_id))
     found = {try_id: _total(list(rows.values())) for try_id, rows in values.items()}
     return {try_id: total for try_id, total in found.items() if total is not None}
+
+
+def try_result(session: Session, set_try: SetTry) -> tuple[float | None, dict[UUID, Cell]]:
+    """The total of one try, None before hand-in, and its problems by their places in the set; one query."""
+    rows = kept.values_of(session, set_id=set_try.set_id, learner_id=set_try.learner_id)
+    own = _by_try(rows).get(set_try.id, {})
+    total = _total(list(own.values())) if set_try.handed_in is not None else None
+    return total, {place: cell for place, row in own.items() if (cell := _cell(row))}
 
 
 def passed(problem_set: ProblemSet, total: float) -> bool:

@@ -49,6 +49,29 @@ class Review:
         return self.overrides[-1].value if self.overrides else self.attempt.value
 
 
+@dataclass(frozen=True)
+class Said:
+    """What has been said of an attempt, each list the first one first."""
+
+    overrides: tuple[Override, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    complaints: tuple[Complaint, ...] = ()
+    remarkings: tuple[Remarking, ...] = ()
+
+
+def said_of(session: Session, attempt_id: UUID) -> Said:
+    """What has been said of an attempt; one query where there is nothing."""
+    if not kept.anything_said(session, attempt_id):
+        return Said()
+    one = [attempt_id]
+    return Said(
+        tuple(kept.added_to(session, Override, one)),
+        tuple(kept.added_to(session, Remark, one)),
+        tuple(kept.added_to(session, Complaint, one)),
+        tuple(kept.added_to(session, Remarking, one)),
+    )
+
+
 def review(session: Session, attempt_id: UUID, learner_id: UUID | None = None) -> Review:
     """Open an attempt; with ``learner_id`` only the learner's own.
 

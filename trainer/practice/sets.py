@@ -77,6 +77,7 @@ def edit_set(
         raise Outdated(Plan.from_json(seen.plan) if seen else now, now, plan, edited.version)
     if kept_tries.tries_of(session, set_id):
         _check_started(now, plan)
+        problems = {*problems, *(each.problem for each in there)}  # one that is gone cannot be taken out any more
     opening = at if edited.state == OPEN and (plan.due, plan.problems) != (now.due, now.problems) else None
     _check(session, edited.group_id, plan, problems, edited, opening)
     for name, value in plan.columns().items():
@@ -139,7 +140,7 @@ def copy_set(
     """Copy a set into a draft for a group, without its date and with other numbers."""
     from_set, group = kept.get_set(session, set_id), get_group(session, group_id)
     plan = plan_of(from_set, kept.problems_of(session, set_id))
-    free = title if title is not None else _free_title(session, group_id, plan.title)
+    free = title if title is not None else free_title(session, group_id, plan.title)
     chosen = tuple(replace(each, id=None) for each in plan.problems)
     plan = tidied(replace(plan, title=free, problems=chosen, due=None))
     _check(session, group.id, plan, None)
@@ -164,6 +165,15 @@ def delete_draft(session: Session, set_id: UUID) -> None:
     session.flush()
 
 
+def free_title(session: Session, group_id: UUID, title: str) -> str:
+    """A title that no set of a group has, as near to one as can be."""
+    number = 2
+    free = title
+    while kept.title_taken(session, group_id, free):
+        free, number = f"{title[: LONGEST_TITLE - 6]} ({number})", number + 1
+    return free
+
+
 def _check(
     session: Session,
     group_id: UUID,
@@ -175,7 +185,8 @@ def _check(
     """Refuse a plan with all its faults; without ``problems`` it may name some that are gone."""
     faults = list(faults_of(plan, {each.problem for each in plan.problems} if problems is None else problems))
     if kept.title_taken(session, group_id, plan.title, problem_set.id if problem_set else None):
-        faults.append(gettext("There is a set {title} in this group already.").format(title=plan.title))
+        said = gettext("There is a set {title} in this group already.")
+        faults.append(("title", said.format(title=plan.title)))
     if opening is not None:
         faults += opening_faults(plan, opening)
     if faults:
@@ -210,11 +221,3 @@ def _put_problems(
 def _keep_edit(session: Session, problem_set: ProblemSet, by_name: str, at: datetime) -> None:
     plan = plan_of(problem_set, kept.problems_of(session, problem_set.id))
     kept.keep_edit(session, problem_set, plan.to_json(), by_name, at)
-
-
-def _free_title(session: Session, group_id: UUID, title: str) -> str:
-    number = 2
-    free = title
-    while kept.title_taken(session, group_id, free):
-        free, number = f"{title[: LONGEST_TITLE - 6]} ({number})", number + 1
-    return free

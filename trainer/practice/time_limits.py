@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from trainer.language import gettext
-from trainer.practice.plans import PlanRefused
+from trainer.practice.plans import MOST_MINUTES, Fault, PlanRefused
 from trainer.storage import problem_sets as kept
 from trainer.storage import set_tries as kept_tries
 from trainer.storage.learners import get_learner
@@ -36,16 +36,18 @@ def extend(
         If nothing is given, or no reason.
     """
     extended = kept.get_set(session, set_id, lock=True)
-    faults = []
+    faults: list[Fault] = []
     learner_id = get_learner(session, learner_id).id
     if not reason.strip():
-        faults.append(gettext("More time needs a reason."))
+        faults.append(("reason", gettext("More time needs a reason.")))
     if minutes < 0 or (minutes == 0 and due is None):
-        faults.append(gettext("Give more minutes, a later date, or both."))
+        faults.append(("minutes", gettext("Give more minutes, a later date, or both.")))
+    if minutes > MOST_MINUTES:
+        faults.append(("minutes", gettext("At most {n} minutes are given at once.").format(n=MOST_MINUTES)))
     if minutes and extended.minutes is None:
-        faults.append(gettext("This set has no time limit to extend."))
+        faults.append(("minutes", gettext("This set has no time limit to extend.")))
     if due is not None and (extended.due is None or due <= extended.due):
-        faults.append(gettext("The date is not later than that of the set."))
+        faults.append(("due", gettext("The date is not later than that of the set.")))
     if faults:
         raise PlanRefused(faults)
     kept_tries.add_extension(

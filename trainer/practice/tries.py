@@ -9,6 +9,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
+from trainer.clock import moment
 from trainer.content.library import Library
 from trainer.errors import Conflict, NotFound
 from trainer.grading.entries import read_entry
@@ -133,12 +134,20 @@ def look(session: Session, learner_id: UUID, try_id: UUID, at: datetime) -> TryV
 
 
 def keep_draft(session: Session, learner: Learner, attempt_id: UUID, step: str, text: str, at: datetime) -> str:
-    """Keep the text of a box; an empty one empties it.
+    """Keep the text of one box as :func:`keep_drafts` does; why it could not be read, or nothing."""
+    return keep_drafts(session, learner, attempt_id, {step: text}, at)[step]
+
+
+def keep_drafts(
+    session: Session, learner: Learner, attempt_id: UUID, texts: Mapping[str, str], at: datetime
+) -> dict[str, str]:
+    """Keep the texts of boxes by step, all of them or none; an empty text empties its box.
 
     Returns
     -------
-    str
-        Why the text could not be read if it were handed in now, or nothing; whether it is right is not looked at.
+    dict
+        By step, why its text could not be read if it were handed in now, or nothing; whether it is right is not
+        looked at.
 
     Raises
     ------
@@ -150,15 +159,17 @@ def keep_draft(session: Session, learner: Learner, attempt_id: UUID, step: str, 
     attempt = get_attempt(session, attempt_id, learner_id=learner.id, lock=True)
     _running(session, attempt, at)
     kept = Snapshot.from_json(attempt.snapshot)
-    if step not in asked_steps(kept, attempt.mode, attempt.aided):  # type: ignore[arg-type]
+    asked = asked_steps(kept, attempt.mode, attempt.aided)  # type: ignore[arg-type]
+    if not texts.keys() <= set(asked):
         raise Conflict(gettext("This sheet asks for no such step."))
-    if len(text) > LONGEST_KEPT:
+    if any(len(text) > LONGEST_KEPT for text in texts.values()):
         raise Conflict(gettext("That is too long for this box."))
-    if not text.strip():
-        clear_drafts(session, attempt_id, step)
-        return ""
-    store_draft(session, attempt_id, step, text, at)
-    return _unreadable(kept.step(step), text, learner.decimal_sign)
+    for step, text in texts.items():
+        if text.strip():
+            store_draft(session, attempt_id, step, text, at)
+        else:
+            clear_drafts(session, attempt_id, step)
+    return {step: unreadable(kept.step(step), text, learner.decimal_sign) for step, text in texts.items()}
 
 
 def enter(
@@ -215,7 +226,7 @@ def _check_startable(given: ProblemSet, own: Allowance, tries: int, at: datetime
     if given.state != OPEN:
         raise Conflict(gettext("This set is closed."))
     if due is not None and at >= due:
-        raise Conflict(gettext("This set was due at {due}.").format(due=f"{due:%Y-%m-%d %H:%M} UTC"))
+        raise Conflict(gettext("This set was due at {due}.").format(due=moment(due)))
     if tries >= given.tries:
         raise Conflict(gettext("You have used all tries of this set ({n}).").format(n=given.tries))
 
@@ -251,7 +262,10 @@ def _practicing(session: Session, learner_id: UUID, attempt_id: UUID, at: dateti
         raise Conflict(gettext("This set is assessed: what you type is kept, and marked when you hand in."))
 
 
-def _unreadable(step: KeptStep, text: str, decimal: str) -> str:
+def unreadable(step: KeptStep, text: str, decimal: str) -> str:
+    """Why a text could not be read if it were handed in now; nothing for one that can be, or none."""
+    if not text.strip():
+        return ""
     typed = read_entry(text, step.kind, step.unit, step.options, decimal)
     if typed.refusal:
         return typed.refusal

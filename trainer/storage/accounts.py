@@ -194,6 +194,13 @@ def guests_in_groups(session: Session) -> Sequence[Learner]:
     ).all()
 
 
+def learners_outside(session: Session, group_id: UUID) -> Sequence[Account]:
+    """Accounts of learners who may sign in and are not in a group, by name."""
+    inside = select(_member.c.learner_id).where(_member.c.group_id == group_id, _member.c.ended.is_(None))
+    wanted = select(Account).where(Account.role == LEARNER, Account.disabled.is_(False))
+    return session.scalars(wanted.where(Account.learner_id.not_in(inside)).order_by(Account.name_key)).all()
+
+
 def groups_by_learner(session: Session) -> dict[UUID, list[tuple[UUID, str]]]:
     """The groups that each learner is in, by id and name."""
     wanted = (
@@ -208,16 +215,18 @@ def groups_by_learner(session: Session) -> dict[UUID, list[tuple[UUID, str]]]:
     return found
 
 
-def codes_waiting(session: Session, at: datetime) -> dict[UUID, datetime]:
-    """Until when the code of each account is valid that has one."""
+def codes_waiting(session: Session, at: datetime, account_id: UUID | None = None) -> dict[UUID, datetime]:
+    """Until when the code of each account, or of one, is valid that has one."""
     valid = select(SignInCode.account_id, SignInCode.expires).where(SignInCode.used.is_(None), SignInCode.expires > at)
+    valid = valid if account_id is None else valid.where(SignInCode.account_id == account_id)
     return {account_id: until for account_id, until in session.execute(valid) if account_id is not None}
 
 
-def last_worked(session: Session) -> dict[UUID, datetime]:
-    """When each learner last started an attempt."""
-    rows = session.execute(select(Attempt.learner_id, func.max(Attempt.started)).group_by(Attempt.learner_id))
-    return {row[0]: row[1] for row in rows}
+def last_worked(session: Session, learner_id: UUID | None = None) -> dict[UUID, datetime]:
+    """When each learner, or one, last started an attempt."""
+    wanted = select(Attempt.learner_id, func.max(Attempt.started)).group_by(Attempt.learner_id)
+    wanted = wanted if learner_id is None else wanted.where(Attempt.learner_id == learner_id)
+    return {row[0]: row[1] for row in session.execute(wanted)}
 
 
 def _hash(text: str) -> bytes:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import bindparam, delete, insert, select, tuple_
+from sqlalchemy import bindparam, delete, func, insert, select, tuple_
 from sqlalchemy.orm import Session, undefer
 
 from trainer.errors import NotFound
@@ -78,12 +78,16 @@ def get_attempt(session: Session, attempt_id: UUID, *, learner_id: UUID | None =
     return attempt
 
 
-def attempts_of(session: Session, learner_id: UUID, *, before: UUID | None = None, limit: int = 50) -> list[Attempt]:
-    """A page of a learner's attempts, newest first, without snapshots.
+def attempts_of(
+    session: Session, learner_id: UUID, *, before: UUID | None = None, limit: int = 50, of_sets: bool = True
+) -> list[Attempt]:
+    """A page of a learner's attempts, newest first, without snapshots; without those of problem sets if so wanted.
 
     ``before`` is the id of the last attempt of the page before; an id that is not the learner's gives nothing.
     """
     wanted = select(Attempt).where(Attempt.learner_id == learner_id)
+    if not of_sets:
+        wanted = wanted.where(Attempt.set_try_id.is_(None))
     if before is not None:
         place = select(Attempt.started, Attempt.id).where(Attempt.id == before, Attempt.learner_id == learner_id)
         wanted = wanted.where(tuple_(Attempt.started, Attempt.id) < place.scalar_subquery())
@@ -98,12 +102,34 @@ def every_attempt(session: Session) -> Iterator[Attempt]:
         session.expunge(attempt)
 
 
+def attempts_named(session: Session, learner_id: UUID, ids: Collection[UUID]) -> list[Attempt]:
+    """Those of some attempts that are a learner's own, in the order in which they were begun, without snapshots."""
+    wanted = select(Attempt).where(Attempt.learner_id == learner_id, Attempt.id.in_(ids))
+    return list(session.scalars(wanted.order_by(Attempt.started, Attempt.id)))
+
+
 def seeds_seen(session: Session, learner_id: UUID, source: str, *, source_kind: str = PROBLEM) -> set[int]:
     """The seeds a learner has met in a problem: a variant is fresh if its seed is not among them."""
     wanted = select(Attempt.seed).where(
         Attempt.source_kind == source_kind, Attempt.source == source, Attempt.learner_id == learner_id
     )
     return set(session.scalars(wanted))
+
+
+def times_worked(session: Session, sources: Collection[str], *, source_kind: str = PROBLEM) -> dict[str, int]:
+    """How many attempts each of some problems has had, those without any left out."""
+    wanted = (
+        select(Attempt.source, func.count())
+        .where(Attempt.source_kind == source_kind, Attempt.source.in_(sources))
+        .group_by(Attempt.source)
+    )
+    return {row[0]: row[1] for row in session.execute(wanted)}
+
+
+def is_worked(session: Session, source: str, *, source_kind: str = PROBLEM) -> bool:
+    """Whether a problem has had an attempt, finished or not."""
+    wanted = select(Attempt.id).where(Attempt.source_kind == source_kind, Attempt.source == source).limit(1)
+    return session.scalar(wanted) is not None
 
 
 def skills_tried(session: Session, learner_id: UUID) -> set[str]:

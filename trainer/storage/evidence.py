@@ -28,6 +28,7 @@ class EvidenceRow:
     source: str
     seed: int
     mode: str
+    aided: bool = False
 
 
 def evidence_of(session: Session, learners: UUID | Collection[UUID], *, skill: str | None = None) -> list[EvidenceRow]:
@@ -47,5 +48,5 @@ def evidence_of(session: Session, learners: UUID | Collection[UUID], *, skill: s
 _evidence, _attempt = table_of(Evidence), table_of(Attempt)
 _COLUMNS = (
     *(_evidence.c[name] for name in ("learner_id", "skill", "made", "value", "counts", "attempt_id")),
-    *(_attempt.c[name] for name in ("source_kind", "source", "seed", "mode")),
+    *(_attempt.c[name] for name in ("source_kind", "source", "seed", "mode", "aided")),
 )

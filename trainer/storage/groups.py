@@ -90,6 +90,21 @@ def members_of(session: Session, group_id: UUID, *, past: bool = False) -> list[
     return [Member(*row) for row in session.execute(wanted if past else wanted.where(Membership.ended.is_(None)))]
 
 
+def members_by_group(session: Session) -> dict[str, list[Member]]:
+    """Who is in each group that is not archived, by its name; one query."""
+    wanted = (
+        select(StudyGroup.name, Learner.id, Learner.name, Membership.joined, Membership.ended)
+        .join(Membership, Membership.group_id == StudyGroup.id)
+        .join(Learner, Learner.id == Membership.learner_id)
+        .where(Membership.ended.is_(None), StudyGroup.archived.is_(False))
+        .order_by(StudyGroup.name_key, Learner.name, Learner.id)
+    )
+    found: dict[str, list[Member]] = {}
+    for row in session.execute(wanted):
+        found.setdefault(row[0], []).append(Member(*row[1:]))
+    return found
+
+
 def groups_of(session: Session, learner_id: UUID) -> Sequence[StudyGroup]:
     """The groups that a learner is in, by name."""
     wanted = (
@@ -104,6 +119,12 @@ def is_member(session: Session, group_id: UUID, learner_id: UUID) -> bool:
     """Whether a learner is in a group now."""
     found = session.get(Membership, (group_id, learner_id))
     return found is not None and found.ended is None
+
+
+def was_member(session: Session, learner_id: UUID) -> bool:
+    """Whether a learner is or ever was in a group."""
+    found = select(Membership.learner_id).where(Membership.learner_id == learner_id).limit(1)
+    return session.scalars(found).first() is not None
 
 
 def put_member(session: Session, group_id: UUID, learner_id: UUID, at: datetime) -> Membership:

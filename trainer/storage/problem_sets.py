@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from trainer.errors import NotFound
@@ -32,7 +32,7 @@ class SetLine:
 
 @dataclass(frozen=True)
 class OpenSet:
-    """A set that a learner has been given, with its group and how many problems it has."""
+    """A set with its group and how many problems it has."""
 
     problem_set: ProblemSet
     group: StudyGroup
@@ -111,13 +111,33 @@ def title_taken(session: Session, group_id: UUID, title: str, but: UUID | None =
 
 def sets_of_group(session: Session, group_id: UUID) -> list[SetLine]:
     """The sets of a group, the newest first, with counts, in one query."""
+    rows = session.execute(_set_lines().where(ProblemSet.group_id == group_id))
+    return [SetLine(*row) for row in rows]
+
+
+def sets_by_group(session: Session) -> dict[UUID, list[SetLine]]:
+    """The sets of all groups that are not archived, the newest first, with counts, in one query."""
+    wanted = _set_lines().join(StudyGroup, StudyGroup.id == ProblemSet.group_id)
+    found: dict[UUID, list[SetLine]] = {}
+    for row in session.execute(wanted.where(StudyGroup.archived.is_(False))):
+        found.setdefault(row[0].group_id, []).append(SetLine(*row))
+    return found
+
+
+def _set_lines() -> Select[Any]:
     of_set = SetTry.set_id == ProblemSet.id
     problems = select(func.count()).where(SetProblem.set_id == ProblemSet.id)
     handed = select(func.count(SetTry.learner_id.distinct())).where(of_set, SetTry.handed_in.is_not(None))
     running = select(func.count()).where(of_set, SetTry.handed_in.is_(None))
-    counts = (each.scalar_subquery() for each in (problems, handed, running))
-    wanted = select(ProblemSet, *counts).where(ProblemSet.group_id == group_id)
-    return [SetLine(*row) for row in session.execute(wanted.order_by(ProblemSet.created.desc(), ProblemSet.id.desc()))]
+    wanted = select(ProblemSet, problems.scalar_subquery(), handed.scalar_subquery(), running.scalar_subquery())
+    return wanted.order_by(ProblemSet.created.desc(), ProblemSet.id.desc())
+
+
+def list_sets(session: Session) -> list[OpenSet]:
+    """The sets of all groups, the newest first, in one query."""
+    problems = select(func.count()).where(SetProblem.set_id == ProblemSet.id).scalar_subquery()
+    wanted = select(ProblemSet, StudyGroup, problems).join(StudyGroup, StudyGroup.id == ProblemSet.group_id)
+    return [OpenSet(*row) for row in session.execute(wanted.order_by(ProblemSet.created.desc(), ProblemSet.id.desc()))]
 
 
 def sets_given_to(session: Session, learner_id: UUID) -> list[OpenSet]:

@@ -50,13 +50,14 @@ class ValueRow:
 
 @dataclass(frozen=True)
 class SlipCount:
-    """A slip that was met: in which worksheet, how often, by how many learners, and its sentence for one of them."""
+    """A slip that was met: in which worksheet, how often, by how many learners, its sentence for one, its skill."""
 
     worksheet: str
     slip: str
     message: str
     entries: int
     learners: int
+    skill: str
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,26 @@ def attempts_of_try(session: Session, try_id: UUID) -> list[Attempt]:
     wanted = select(Attempt).join(SetProblem, SetProblem.id == Attempt.set_problem_id)
     wanted = wanted.where(Attempt.set_try_id == try_id).options(undefer(Attempt.snapshot))
     return list(session.scalars(wanted.order_by(SetProblem.position, Attempt.id)))
+
+
+def attempt_at(session: Session, try_id: UUID, number: int, learner_id: UUID) -> Attempt | None:
+    """The attempt that stands at a place, counted from 1, in a learner's own try; with its snapshot."""
+    wanted = select(Attempt).join(SetProblem, SetProblem.id == Attempt.set_problem_id)
+    wanted = wanted.where(Attempt.set_try_id == try_id, Attempt.learner_id == learner_id)
+    wanted = wanted.options(undefer(Attempt.snapshot)).order_by(SetProblem.position, Attempt.id)
+    return session.scalars(wanted.offset(number - 1).limit(1)).one_or_none()
+
+
+def not_begun(session: Session, learner_id: UUID) -> dict[UUID, int]:
+    """How many problems of each try under way hold nothing yet, by try; tries without such a problem are left out."""
+    held = (select(each.attempt_id).where(each.attempt_id == Attempt.id).exists() for each in (Draft, Entry))
+    wanted = (
+        select(SetTry.id, func.count())
+        .join(Attempt, Attempt.set_try_id == SetTry.id)
+        .where(SetTry.learner_id == learner_id, SetTry.handed_in.is_(None), *(~each for each in held))
+        .group_by(SetTry.id)
+    )
+    return {row[0]: row[1] for row in session.execute(wanted)}
 
 
 def attempts_handed_in(session: Session, set_id: UUID) -> list[tuple[Attempt, SetTry, str]]:
@@ -183,23 +204,30 @@ def slip_counts(
     Of the members of a group in all their work, or of the tries at one set.
     """
     entries = func.count().label("entries")
-    wanted = (
-        select(Attempt.worksheet, Mark.slip, func.min(Mark.message), entries, func.count(Attempt.learner_id.distinct()))
-        .select_from(Mark)
-        .join(Entry, Entry.id == Mark.entry_id)
-        .join(Attempt, Attempt.id == Entry.attempt_id)
-        .where(Mark.slip.is_not(None), _newest())
-        .group_by(Attempt.worksheet, Mark.slip)
-        .order_by(entries.desc(), Attempt.worksheet, Mark.slip)
-    )
-    if set_id is not None:
-        wanted = wanted.join(SetTry, SetTry.id == Attempt.set_try_id).where(SetTry.set_id == set_id)
-    if group_id is not None:
-        members = select(Membership.learner_id).where(Membership.group_id == group_id, Membership.ended.is_(None))
-        wanted = wanted.where(Attempt.learner_id.in_(members))
-    if since is not None:
-        wanted = wanted.where(Attempt.started >= since)
-    return [SlipCount(row[0], row[1] or "", *row[2:]) for row in session.execute(wanted)]
+    learners = func.count(Attempt.learner_id.distinct())
+    columns = (func.min(Mark.message), entries, learners, func.min(Entry.step_skill))
+    asked: Any = select(Attempt.worksheet, Mark.slip, *columns)
+    wanted = _entered(asked, group_id, set_id, since)
+    wanted = wanted.where(Mark.slip.is_not(None), _newest()).group_by(Attempt.worksheet, Mark.slip)
+    rows = session.execute(wanted.order_by(entries.desc(), Attempt.worksheet, Mark.slip))
+    return [SlipCount(row[0], row[1] or "", *row[2:]) for row in rows]
+
+
+def slip_people(session: Session, group_id: UUID, since: datetime | None = None) -> dict[tuple[str, str], list[str]]:
+    """The names of those in a group who made a slip, by worksheet and slip."""
+    asked: Any = select(Attempt.worksheet, Mark.slip, Learner.name, Learner.id)
+    wanted = _entered(asked, group_id, None, since)
+    wanted = wanted.join(Learner, Learner.id == Attempt.learner_id).where(Mark.slip.is_not(None), _newest())
+    names: dict[tuple[str, str], list[str]] = {}
+    for worksheet, slip, name, _ in session.execute(wanted.distinct().order_by(Learner.name, Learner.id)):
+        names.setdefault((worksheet, slip), []).append(name)
+    return names
+
+
+def people_at_work(session: Session, group_id: UUID, since: datetime | None = None) -> int:
+    """How many members of a group have had an entry marked."""
+    asked: Any = select(func.count(Attempt.learner_id.distinct())).where(Mark.mark.is_not(None))
+    return session.scalar(_entered(asked, group_id, None, since)) or 0
 
 
 def item_rows(session: Session, set_id: UUID) -> list[ItemRow]:
@@ -232,6 +260,18 @@ def _by_attempt(entries: Mapping[UUID, KeptEntry]) -> dict[UUID, list[KeptEntry]
     for entry in entries.values():
         grouped.setdefault(entry.attempt_id, []).append(entry)
     return grouped
+
+
+def _entered(wanted: Any, group_id: UUID | None, set_id: UUID | None, since: datetime | None) -> Any:
+    """What is asked of marks, among those of a group's members, of the tries at a set, in work begun since a moment."""
+    wanted = wanted.select_from(Mark).join(Entry, Entry.id == Mark.entry_id)
+    wanted = wanted.join(Attempt, Attempt.id == Entry.attempt_id)
+    if set_id is not None:
+        wanted = wanted.join(SetTry, SetTry.id == Attempt.set_try_id).where(SetTry.set_id == set_id)
+    if group_id is not None:
+        members = select(Membership.learner_id).where(Membership.group_id == group_id, Membership.ended.is_(None))
+        wanted = wanted.where(Attempt.learner_id.in_(members))
+    return wanted if since is None else wanted.where(Attempt.started >= since)
 
 
 def _newest() -> ColumnElement[bool]:

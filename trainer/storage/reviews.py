@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session, undefer
 
 from trainer.errors import NotFound
@@ -41,6 +41,7 @@ class ComplaintRow:
     learner_id: UUID
     name: str
     set_id: UUID | None
+    snapshot: Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ def get_complaint(session: Session, complaint_id: UUID) -> Complaint:
 def list_complaints(session: Session, *, settled: bool = False) -> list[ComplaintRow]:
     """Complaints, open or settled, the oldest first."""
     wanted = (
-        select(Complaint, Attempt.source, Attempt.seed, Learner.id, Learner.name, SetTry.set_id)
+        select(Complaint, Attempt.source, Attempt.seed, Learner.id, Learner.name, SetTry.set_id, Attempt.snapshot)
         .join(Attempt, Attempt.id == Complaint.attempt_id)
         .join(Learner, Learner.id == Attempt.learner_id)
         .outerjoin(SetTry, SetTry.id == Attempt.set_try_id)
@@ -101,11 +102,25 @@ def list_complaints(session: Session, *, settled: bool = False) -> list[Complain
     return [ComplaintRow(*row) for row in session.execute(wanted.order_by(Complaint.made, Complaint.id))]
 
 
+def count_complaints(session: Session) -> int:
+    """How many complaints wait for an answer."""
+    return session.scalar(select(func.count()).select_from(Complaint).where(Complaint.settled.is_(None))) or 0
+
+
 def added_to(session: Session, model: type[Row], attempts: Collection[UUID]) -> list[Row]:
     """The overrides, remarks, complaints or re-markings of attempts, the first one first."""
     columns = model.__table__.c
     wanted = select(model).where(columns.attempt_id.in_(attempts)).order_by(columns.made, columns.id)
     return list(session.scalars(wanted))
+
+
+def anything_said(session: Session, attempt_id: UUID) -> bool:
+    """Whether an attempt has any override, remark, complaint or re-marking."""
+    said = (
+        select(each.id).where(each.attempt_id == attempt_id).exists()
+        for each in (Override, Remark, Complaint, Remarking)
+    )
+    return bool(session.scalar(select(or_(*said))))
 
 
 def marks_of_attempt(session: Session, attempt_id: UUID) -> dict[UUID, list[MarkRow]]:

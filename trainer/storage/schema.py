@@ -16,7 +16,7 @@ from trainer.storage.backup import backup_before_upgrade
 from trainer.storage.database import Database, open_database
 
 # The newest revision in migrations/versions, named here so that a normal start need not import Alembic.
-HEAD = "0002"
+HEAD = "0003"
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 _UPGRADE_LOCK = 7_461_726  # any number, the same in every process

@@ -124,7 +124,8 @@ def _form(template: str, error: str = "") -> str:
     guest = learner() if account() is None else None
     work = bool(guest and attempts_of(reading(), guest.id, limit=1))
     wanted = request.values.get("next", "")
-    return render_template(template, error=error, work=work, next=wanted, name=request.form.get("name", ""))
+    name, idle = request.form.get("name", ""), services().settings.idle_minutes
+    return render_template(template, error=error, work=work, next=wanted, name=name, idle=idle)
 
 
 def _refused(template: str, fault: TrainerError) -> tuple[str, int] | Response:

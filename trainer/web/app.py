@@ -49,24 +49,8 @@ from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-PAGES = (
-    *(home, accounts, skills, practice, mixed, lessons, reference, progress, preferences, figures, kept),
-    *(
-        tries,
-        teaching,
-        people,
-        groups,
-        sets,
-        results,
-        room,
-        items,
-        signoffs,
-        papers,
-        paper_marks,
-        own_problems,
-        exports,
-    ),
-)
+LEARNING = (home, accounts, skills, practice, mixed, tries, lessons, reference, progress, preferences, figures, kept)
+TEACHING = (teaching, people, groups, sets, results, room, items, signoffs, papers, paper_marks, own_problems, exports)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:
@@ -111,6 +95,6 @@ def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool =
     for part in (policy, faults, show):
         part.install(app)
     app.teardown_appcontext(close_reading)
-    for page in PAGES:
+    for page in (*LEARNING, *TEACHING):
         app.register_blueprint(page.pages)
     return app

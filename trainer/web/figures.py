@@ -12,6 +12,7 @@ from flask import Blueprint, Response, abort, request
 from trainer import language
 from trainer.figures import THEMES, Form, Plain, Shown, Theme, draw, shown
 from trainer.practice.public import problem_of
+from trainer.practice.set_sheets import solution_open
 from trainer.storage.attempts import get_attempt
 from trainer.web.policy import open_to
 from trainer.web.practice import example_of
@@ -29,18 +30,18 @@ Frozen = tuple[tuple[str, Plain], ...]
 @pages.get("/sheets/<uuid:attempt_id>/figure/<any(open, solved):form>-<any(light, dark, print):theme>.svg")
 @open_to("visitors")
 def of_attempt(attempt_id: UUID, form: Form, theme: Theme) -> Response:
-    """The figure of an attempt; the solved one once the solution has been opened."""
+    """The figure of an attempt; the solved one once the solution may be seen."""
     attempt = get_attempt(reading(), attempt_id, learner_id=learner_required().id)
-    if form == "solved" and attempt.solution_opened is None:
+    if form == "solved" and not solution_open(reading(), attempt):
         abort(404)
-    return _answer(Snapshot.from_json(attempt.snapshot), form, theme)
+    return image_of(Snapshot.from_json(attempt.snapshot), form, theme)
 
 
 @pages.get("/problems/<problem_id>/example/<int:number>/<any(light, dark, print):theme>.svg")
 @open_to("visitors")
 def of_example(problem_id: str, number: int, theme: Theme) -> Response:
     """The figure of a worked example."""
-    return _answer(example_of(problem_of(services().library.problems, problem_id), number), "solved", theme)
+    return image_of(example_of(problem_of(services().library.problems, problem_id), number), "solved", theme)
 
 
 @pages.get("/lessons/<skill>/figure/<int:number>-<any(light, dark, print):theme>.svg")
@@ -54,7 +55,8 @@ def of_lesson(skill: str, number: int, theme: Theme) -> Response:
     return _svg(figure.name, {name: shown(raw) for name, raw in figure.values.items()}, "solved", theme)
 
 
-def _answer(kept: Snapshot, form: Form, theme: Theme) -> Response:
+def image_of(kept: Snapshot, form: Form, theme: Theme) -> Response:
+    """The figure of a snapshot as an answer; whether the solved one may be seen is for the page to say."""
     if kept.figure is None:
         abort(404)
     return _svg(kept.figure.name, figure_values(kept, form), form, theme)

@@ -16,7 +16,8 @@ from trainer.language import gettext
 from trainer.practice.public import problem_of
 from trainer.web.policy import open_to
 from trainer.web.services import services
-from trainer.web.sheets import PlacedFigure, listed_givens, solution_rows
+from trainer.web.sheets import PlacedFigure, solution_rows
+from trainer.web.show import given_row
 from trainer.web.visits import decimal_sign
 from trainer.worksheets.snapshot import snapshot
 
@@ -60,7 +61,7 @@ def _example(problem_id: str, seed: int) -> str:
     return render_template(
         "worked.html",
         text=kept.text(decimal_sign()),
-        givens=listed_givens(kept),
+        givens=[given_row(given) for given in kept.shown_givens],  # rows too: an example stands without its figure
         rows=solution_rows(kept, {}),
     )
 

@@ -15,12 +15,14 @@ from trainer.figures import FIGURES, draw, words
 from trainer.language import gettext
 from trainer.practice import papers
 from trainer.practice.paper_items import GivenLine, OpenFigure, paper_item
-from trainer.practice.public import LARGEST_SEED, problem_of, strand_of
+from trainer.practice.paper_marks import keep_paper
+from trainer.practice.public import LARGEST_SEED, problem_of
+from trainer.web.chooser import choice
 from trainer.web.policy import open_to
-from trainer.web.services import services
+from trainer.web.services import services, writing
 from trainer.web.show import formula
 from trainer.web.visits import decimal_sign
-from trainer.worksheets.problem import LEVELS, Problem
+from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import snapshot
 
 pages = Blueprint("papers", __name__, url_prefix="/papers")
@@ -51,25 +53,22 @@ class Order:
 @open_to("instructors")
 def choose() -> str:
     """Choose problems by strand, skill and level."""
-    library = services().library
-    wanted = {name: request.args.get(name, "") for name in ("strand", "skill", "level")}
-    ticked = request.args.getlist("problem")
-    shown = [problem for problem in library.problems.values() if _matches(problem, wanted)]
-    return render_template(
-        "papers.html",
-        strands=library.strands,
-        skills={skill: library.lessons[skill].title for skill in sorted(library.by_skill) if skill in library.lessons},
-        levels=LEVELS,
-        wanted=wanted,
-        groups=_by_skill(shown),
-        ticked=ticked,
-        others=[library.problems[name] for name in ticked if name in library.problems and not _in(name, shown)],
-        versions=request.args.get("versions", str(USUAL_VERSIONS)),
-        seed=request.args.get("seed", "1"),
-        title=request.args.get("title", ""),
-        sizes=SIZES,
-        size=request.args.get("page", "A4"),
-    )
+    return _choices()
+
+
+@pages.post("/")
+@open_to("instructors")
+def make() -> tuple[str, int] | Redirect:
+    """Keep which problems the papers have, so that marks can be typed in by their codes, and show the first one."""
+    try:
+        order = _order()
+        title = papers.check_title(order.title)
+    except TrainerError as fault:
+        return _choices(str(fault)), 400
+    names = [problem.id for problem in order.problems]
+    with writing() as session:
+        keep_paper(session, names, order.seed, title, services().clock())
+    return redirect(url_for("papers.paper", **order.arguments()), 303)
 
 
 @pages.get("/paper")
@@ -131,42 +130,32 @@ def figure(problem_id: str, number: int) -> Response:
     return Response(draw(drawn.name, dict(drawn.values), "open", "print", decimal_sign()), mimetype="image/svg+xml")
 
 
-def _matches(problem: Problem, wanted: dict[str, str]) -> bool:
-    has = {"strand": strand_of(problem.skill), "skill": problem.skill, "level": problem.level}
-    return all(not wanted[name] or wanted[name] == value for name, value in has.items())
-
-
-def _in(name: str, problems: Iterable[Problem]) -> bool:
-    return any(problem.id == name for problem in problems)
-
-
-def _by_skill(problems: Iterable[Problem]) -> list[tuple[str, str, list[Problem]]]:
-    library = services().library
-    groups: dict[str, list[Problem]] = {}
-    for problem in problems:
-        groups.setdefault(problem.skill, []).append(problem)
-    titled = ((skill, library.lessons.get(skill), found) for skill, found in groups.items())
-    return [(skill, lesson.title if lesson else "", found) for skill, lesson, found in sorted(titled, key=_place)]
-
-
-def _place(group: tuple[str, Any, Any]) -> tuple[int, ...]:
-    """S3.10 after S3.9."""
-    return tuple(int(part) for part in group[0].removeprefix("S").split(".") if part.isdecimal())
+def _choices(error: str = "") -> str:
+    return render_template(
+        "papers.html",
+        choice=choice(request.values, request.values.getlist("problem")),
+        versions=request.values.get("versions", str(USUAL_VERSIONS)),
+        seed=request.values.get("seed", "1"),
+        title=request.values.get("title", ""),
+        sizes=SIZES,
+        size=request.values.get("page", "A4"),
+        error=error,
+    )
 
 
 def _order() -> Order:
     try:
-        problems = papers.chosen(services().library, request.args.getlist("problem"))
+        problems = papers.chosen(services().library, request.values.getlist("problem"))
     except NotFound as fault:
         raise TrainerError(str(fault)) from fault  # a choice that cannot be met, not a page that is missing
-    size = request.args.get("page", "A4")
+    size = request.values.get("page", "A4")
     if size not in SIZES:
         raise TrainerError(gettext("A sheet is A4 or letter."))
     order = Order(
         problems,
         _number("versions", gettext("number of versions"), USUAL_VERSIONS),
         _number("seed", gettext("seed of the set"), 1),
-        request.args.get("title", ""),
+        request.values.get("title", ""),
         size,
     )
     papers.check_order(order.problems, order.versions, order.seed)
@@ -181,7 +170,7 @@ def _version() -> papers.Version:
 
 
 def _number(name: str, title: str, usual: int) -> int:
-    text = request.args.get(name, "").strip() or str(usual)
+    text = request.values.get(name, "").strip() or str(usual)
     if not (text.isascii() and text.removeprefix("-").isdecimal() and len(text) <= 18):
         raise TrainerError(gettext("The {title} is a whole number.").format(title=title))
     return int(text)

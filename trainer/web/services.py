@@ -4,26 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import tzinfo
 
 from flask import current_app, g
 from sqlalchemy.orm import Session
 
-from trainer.clock import Clock
+from trainer.clock import Clock, find_zone
 from trainer.content.library import Library
+from trainer.content.shelf import Shelf
 from trainer.settings import Settings
 from trainer.storage.database import Database
 
 
 @dataclass(frozen=True)
 class Services:
-    """The parts below the pages."""
+    """The parts below the pages; ``first`` is the library as it was read at the start."""
 
     settings: Settings
     database: Database
-    library: Library
+    first: Library
     clock: Clock
     demo: bool = False
+    shelf: Shelf = field(init=False)
+    zone: tzinfo = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "shelf", Shelf(self.first, self.settings.data))
+        object.__setattr__(self, "zone", find_zone(self.settings.zone))
+
+    @property
+    def library(self) -> Library:
+        """The library as it is now, with what instructors have stored since."""
+        return self.shelf.library()
 
 
 def services() -> Services:

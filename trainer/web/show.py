@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from flask import Flask
 from markupsafe import Markup
 
 from trainer import language
+from trainer.clock import day, here, moment
 from trainer.content.formulas import mathml
 from trainer.language import gettext
 from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
@@ -31,6 +33,7 @@ def install(app: Flask) -> None:
     """Give the templates what they need to write values."""
     app.jinja_env.filters["formula"] = formula
     app.jinja_env.filters["gettext"] = gettext
+    app.jinja_env.filters |= {"moment": moment, "day": day, "instant": instant}
 
     @app.context_processor
     def _names() -> dict[str, Any]:
@@ -40,6 +43,11 @@ def install(app: Flask) -> None:
 def formula(latex: str, words: str = "") -> Markup:
     """A formula as MathML, with the same in words for those who hear the page."""
     return Markup(mathml(latex, words or None)) if latex else Markup("")  # noqa: S704 - filtered to MathML Core
+
+
+def instant(at: datetime) -> str:
+    """A moment to the second."""
+    return f"{here(at):%Y-%m-%d %H:%M:%S}"
 
 
 def value(kind: Kind, kept: Any, decimals: int) -> str:

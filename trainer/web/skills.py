@@ -6,12 +6,14 @@ from itertools import groupby
 
 from flask import Blueprint, render_template
 
+from trainer.clock import zone
 from trainer.errors import NotFound
 from trainer.language import gettext
-from trainer.practice.progress import skill_rows
+from trainer.practice.progress import SkillRow, skill_rows
 from trainer.web.policy import open_to
 from trainer.web.services import reading, services
 from trainer.web.show import standing_parts
+from trainer.web.standing_words import coming, lacking
 from trainer.web.visits import learner, temperature_unit
 from trainer.worksheets.problem import Problem
 
@@ -22,10 +24,10 @@ pages = Blueprint("skills", __name__, url_prefix="/skills")
 @open_to("visitors")
 def index() -> str:
     """All skills with this person's standing."""
-    library, known = services().library, learner()
-    rows = skill_rows(reading() if known else None, library, known.id if known else None)
+    library = services().library
     strands = [
-        (strand, library.strands[strand], list(group)) for strand, group in groupby(rows, lambda row: row.lesson.strand)
+        (strand, library.strands[strand], list(group))
+        for strand, group in groupby(_rows(), lambda row: row.lesson.strand)
     ]
     return render_template("skills.html", strands=strands, standing_parts=standing_parts)
 
@@ -34,13 +36,26 @@ def index() -> str:
 @open_to("visitors")
 def show(skill: str) -> str:
     """One skill: what it is, how this person stands, its problems."""
-    library, known = services().library, learner()
+    library = services().library
     if skill not in library.lessons:
         raise NotFound(gettext("There is no skill {skill}.").format(skill=skill[:20]))
-    rows = skill_rows(reading() if known else None, library, known.id if known else None)
-    row = next(row for row in rows if row.lesson.skill == skill)
+    row = next(row for row in _rows() if row.lesson.skill == skill)
     problems = sorted(library.by_skill.get(skill, []), key=_own_unit_first)
-    return render_template("skill.html", row=row, problems=problems, parts=standing_parts(row.standing))
+    return render_template(
+        "skill.html",
+        row=row,
+        problems=problems,
+        parts=standing_parts(row.standing),
+        lacking=lacking(row.standing, row.lesson.safety, row.problems),
+        coming=coming(row.standing),
+    )
+
+
+def _rows() -> list[SkillRow]:
+    """All skills with the standing of whoever is at this browser."""
+    known = learner()
+    session = reading() if known else None
+    return skill_rows(session, services().library, known.id if known else None, now=services().clock(), zone=zone())
 
 
 def _own_unit_first(problem: Problem) -> bool:

@@ -11,6 +11,7 @@ from flask import Flask, g, request
 from flask import session as cookie
 from sqlalchemy.orm import Session
 
+from trainer.clock import live_in
 from trainer.errors import TrainerError
 from trainer.language import choose, gettext
 from trainer.storage.accounts import get_account
@@ -40,6 +41,7 @@ def install(app: Flask) -> None:
     def _recognize() -> None:
         g.learner = g.account = None
         choose(services().settings.language)
+        live_in(services().zone)
         if request.endpoint != "static" and (token := cookie.get(VISIT)):
             _find(token)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -101,14 +101,20 @@ class Grid:
 
     def _allowed(self) -> tuple[tuple[int, int], ...]:
         """Stretches of k as (first, how many)."""
-        count = int((self.high - self.low) / self.step + 1e-9) + 1
+        steps = range(int((self.high - self.low) / self.step + 1e-9) + 1)
+
+        def place(k: int) -> float:
+            return self.low + self.step * k
+
+        zones = sorted(
+            (bisect_left(steps, low - 1e-9, key=place), bisect_right(steps, high + 1e-9, key=place))
+            for low, high in self.avoid
+        )
         runs, start = [], 0
-        for k in range(count + 1):
-            x = self.low + self.step * k
-            if k == count or any(a - 1e-9 <= x <= b + 1e-9 for a, b in self.avoid):
-                if k > start:
-                    runs.append((start, k - start))
-                start = k + 1
+        for first, after in (*(zone for zone in zones if zone[0] < zone[1]), (len(steps), len(steps))):
+            if first > start:
+                runs.append((start, first - start))
+            start = max(start, after)
         return tuple(runs)
 
     def __call__(self, rng: random.Random, values: dict[str, Any]) -> None:

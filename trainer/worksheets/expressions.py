@@ -1,8 +1,8 @@
 """Steps and slips written as arithmetic: parsed to a tree, checked against a short list, never evaluated as code.
 
 An expression is built once into nested functions of its values, so that a worksheet written as data works as fast as
-one written in Python. Numbers are floats, there are no loops and nothing can be reached by attribute, so that working
-an expression is bounded by its length.
+one written in Python. There are no loops and nothing can be reached by attribute; numbers, texts and rows cannot grow
+without end: so that working an expression is bounded by its length.
 """
 
 from __future__ import annotations
@@ -23,6 +23,9 @@ from trainer.worksheets.worksheet import Node
 
 LENGTH_AT_MOST = 600
 NODES_AT_MOST = 200
+CALLS_AT_MOST = 30
+CELLS_AT_MOST = 2000  # of a row, those of the rows in it included
+LARGEST_WHOLE = 2**63
 
 Work = Callable[[tuple[Any, ...]], Any]
 
@@ -35,6 +38,8 @@ def each(row: Sequence[float]) -> NDArray[np.float64]:
     >>> node("row(each(readings) / 16 * 100, 1)")({"readings": (4.0, 8.01)})
     (25.0, 50.1)
     """
+    if len(row) > CELLS_AT_MOST or not all(isinstance(cell, int | float) for cell in row):
+        raise TypeError(f"each takes a row of at most {CELLS_AT_MOST} numbers")
     return np.array(row, dtype=float)
 
 
@@ -50,12 +55,37 @@ def row(cells: NDArray[Any], decimals: float | None = None) -> tuple[float, ...]
     return tuple(values) if decimals is None else tuple(round(value, int(decimals)) for value in values)
 
 
+def _sum(a: Any, b: Any) -> Any:
+    """Texts and rows are not put together: in steps that double them they would grow without end."""
+    if isinstance(a, str | tuple):
+        raise TypeError("only numbers can be added")
+    return a + b
+
+
+def _product(a: Any, b: Any) -> Any:
+    """The product of numbers; a whole one that has become too long to be exact is none."""
+    if isinstance(a, str | tuple) or isinstance(b, str | tuple):
+        raise TypeError("only numbers can be multiplied")
+    result = a * b
+    if isinstance(result, int) and abs(result) > LARGEST_WHOLE:
+        raise OverflowError("too large a whole number")
+    return result
+
+
+def _power(a: Any, b: Any) -> Any:
+    """A power of floats, which is worked at once whatever its size."""
+    result = (float(a) if isinstance(a, int) else a) ** b
+    if isinstance(result, complex):
+        raise ArithmeticError("no root of a negative number")
+    return result
+
+
 OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
-    ast.Add: operator.add,
+    ast.Add: _sum,
     ast.Sub: operator.sub,
-    ast.Mult: operator.mul,
+    ast.Mult: _product,
     ast.Div: operator.truediv,
-    ast.Pow: operator.pow,
+    ast.Pow: _power,
     ast.USub: operator.neg,
     ast.UAdd: operator.pos,
     ast.Not: operator.not_,
@@ -105,8 +135,11 @@ def parse(text: str) -> ast.expr:
     except (SyntaxError, ValueError, MemoryError, RecursionError) as fault:
         where = f" near column {fault.offset}" if isinstance(fault, SyntaxError) and fault.offset else ""
         raise ExpressionFault(f"is no expression{where}") from None
-    if sum(1 for _ in ast.walk(tree)) > NODES_AT_MOST:
+    parts = list(ast.walk(tree))
+    if len(parts) > NODES_AT_MOST:
         raise ExpressionFault(f"an expression has at most {NODES_AT_MOST} parts")
+    if sum(isinstance(part, ast.Call) for part in parts) > CALLS_AT_MOST:
+        raise ExpressionFault(f"an expression calls at most {CALLS_AT_MOST} functions")
     return tree
 
 
@@ -159,8 +192,11 @@ def _build(tree: ast.expr, places: Mapping[str, int]) -> Work:
 def _constant(tree: ast.Constant, places: Mapping[str, int]) -> Work:
     value = tree.value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ExpressionFault(f"{value!r} is neither a number nor a word in quotes")
-    kept = value if isinstance(value, str) else float(value)
+        raise ExpressionFault(f"{ast.unparse(tree)[:40]} is neither a number nor a word in quotes")
+    try:
+        kept = value if isinstance(value, str) else float(value)
+    except OverflowError:
+        raise ExpressionFault("a number is too large") from None
     return lambda values: kept
 
 
@@ -219,7 +255,17 @@ def _called(tree: ast.Call, places: Mapping[str, int]) -> Work:
 
 def _row(tree: ast.Tuple, places: Mapping[str, int]) -> Work:
     cells = [_build(cell, places) for cell in tree.elts]
-    return lambda values: tuple([cell(values) for cell in cells])
+    return lambda values: _bounded(tuple([cell(values) for cell in cells]))
+
+
+def _bounded(row: tuple[Any, ...]) -> tuple[Any, ...]:
+    """A row as it is; rows in rows are two deep at most, and short."""
+    inner = [cell for cell in row if isinstance(cell, tuple)]
+    if inner:
+        deeper = any(isinstance(each, tuple) for cell in inner for each in cell)
+        if deeper or sum(map(len, inner)) > CELLS_AT_MOST:
+            raise TypeError(f"rows in a row hold no rows, and at most {CELLS_AT_MOST} cells together")
+    return row
 
 
 def _cell(tree: ast.Subscript, places: Mapping[str, int]) -> Work:

@@ -8,13 +8,24 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from trainer.errors import TrainerError
+from trainer.errors import OutOfRange, TrainerError
 from trainer.worksheets.draw import Draw, draw
 from trainer.worksheets.kinds import Value, alike, near
 from trainer.worksheets.worksheet import Slip, Step, Worksheet
 
 DRAWS_AT_MOST = 400
 LEVELS = ("F", "W", "A")  # foundation, working, advanced
+LIMITS, RULE, HIDDEN, ALIKE = "limits", "rule", "hidden slip", "slips alike"
+
+
+@dataclass(frozen=True)
+class Refused:
+    """Why a draw teaches badly: which rule, the given or step, the slips that it is about, and the same in words."""
+
+    rule: str
+    node: str
+    slips: tuple[str, ...]
+    words: str
 
 
 @dataclass(frozen=True)
@@ -22,7 +33,8 @@ class Problem:
     """An entry of a question bank.
 
     ``units`` gives the unit of each given whose worksheet leaves it open; ``keep`` the limits of any given or step;
-    ``tolerances`` replaces those of steps.
+    ``tolerances`` replaces those of steps. One that is ``replaced_by`` another is no longer offered, and stays for the
+    work that was done on it and the sets that hold it.
     """
 
     id: str
@@ -38,6 +50,7 @@ class Problem:
     tolerances: Mapping[str, float] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
     bank: str = ""
+    replaced_by: str = ""
 
     def variant(self, seed: int) -> Variant:
         """Draw the givens; the same seed gives the same variant for ever.
@@ -102,13 +115,22 @@ class Variant:
 
     def fault(self) -> str:
         """Why this draw teaches badly, or nothing."""
+        refused = self.refused()
+        return refused.words if refused else ""
+
+    def refused(self) -> Refused | None:
+        """Why this draw teaches badly, if it does."""
         for name, (low, high) in self.problem.keep.items():
             if not low <= self.values[name] <= high:
-                return f"{name} {self.values[name]:g} is outside {low:g} to {high:g}"
+                return Refused(LIMITS, name, (), f"{name} {self.values[name]:g} is outside {low:g} to {high:g}")
         for node in self.worksheet.refusals:
-            if node(self.values):
-                return f"refused by {node.function.__name__}"
-        return next(filter(None, (self._slip_fault(step) for step in self.worksheet.steps.values())), "")
+            try:
+                why = f"refused by {node.function.__name__}" if node(self.values) else ""
+            except OutOfRange as error:  # a check with a sentence of its own
+                why = str(error)
+            if why:
+                return Refused(RULE, "", (), why)
+        return next(filter(None, (self._slip_fault(step) for step in self.worksheet.steps.values())), None)
 
     def reached(self, slip: Slip, values: Mapping[str, Any]) -> tuple[str, ...]:
         """The steps at which a slip can be told: its own, and those after it that come out different."""
@@ -128,7 +150,7 @@ class Variant:
             if slip.step in wanted or (step is self.worksheet.answer and step.name in self.reached(slip, values))
         ]
 
-    def _slip_fault(self, step: Step) -> str:
+    def _slip_fault(self, step: Step) -> Refused | None:
         """A slip that a learner's value at this step could be mistaken for, or that hides behind the right value."""
         shown, right = self._shown_at(step), self.values[step.name]
         if step.kind != "number":
@@ -136,19 +158,22 @@ class Variant:
         tolerance = self.tolerance(step)
         for index, (slip, value) in enumerate(shown):
             if near(value, right, 2 * tolerance):
-                return f"slip {slip.name} gives {value:g}, the right {step.name} is {right:g}"
+                words = f"slip {slip.name} gives {value:g}, the right {step.name} is {right:g}"
+                return Refused(HIDDEN, step.name, (slip.name,), words)
             for other, theirs in shown[:index]:
                 if near(value, theirs, tolerance):
-                    return f"slips {other.name} and {slip.name} both give {step.name} {value:g}"
-        return ""
+                    words = f"slips {other.name} and {slip.name} both give {step.name} {value:g}"
+                    return Refused(ALIKE, step.name, (other.name, slip.name), words)
+        return None
 
-    def _word_fault(self, step: Step, shown: list[tuple[Slip, Any]]) -> str:
+    def _word_fault(self, step: Step, shown: list[tuple[Slip, Any]]) -> Refused | None:
         """The same for rows and words; of the few options of a choice, several slips may give one."""
         right, tolerance = self.values[step.name], self.tolerance(step) if step.kind == "row" else 0.0
         for index, (slip, value) in enumerate(shown):
             if alike(step.kind, value, right, 2 * tolerance):
-                return f"slip {slip.name} gives the right {step.name}"
+                return Refused(HIDDEN, step.name, (slip.name,), f"slip {slip.name} gives the right {step.name}")
             for other, theirs in shown[:index]:
                 if step.kind != "choice" and alike(step.kind, value, theirs, tolerance):
-                    return f"slips {other.name} and {slip.name} give one {step.name}"
-        return ""
+                    words = f"slips {other.name} and {slip.name} give one {step.name}"
+                    return Refused(ALIKE, step.name, (other.name, slip.name), words)
+        return None

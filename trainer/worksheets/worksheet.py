@@ -142,6 +142,7 @@ class Worksheet:
         self.steps: dict[str, Step] = {}
         self.slips: dict[str, Slip] = {}
         self.refusals: list[Node] = []
+        self.bank = ""  # the question bank that defines it, if one does
 
     def __repr__(self) -> str:
         return f"Worksheet({self.name!r})"
@@ -214,8 +215,11 @@ class Worksheet:
         self.slips[name] = Slip(name, step, message, nodes, coincides)
         return self.slips[name]
 
-    def refuse(self, function: Callable[..., bool]) -> Callable[..., bool]:
-        """Declare a condition over givens and steps under which a draw teaches badly."""
+    def refuse(self, function: Callable[..., bool | None]) -> Callable[..., bool | None]:
+        """Declare a condition over givens and steps under which a draw teaches badly.
+
+        It holds, or it raises OutOfRange, whose sentence then says why.
+        """
         self.refusals.append(Node.of(function))
         return function
 

@@ -6,6 +6,7 @@ from trainer.storage.models.base import Base
 from trainer.storage.models.entry import Entry, Mark
 from trainer.storage.models.group import Membership, StudyGroup
 from trainer.storage.models.learner import Learner
+from trainer.storage.models.paper import Paper
 from trainer.storage.models.problem_set import Extension, ProblemSet, SetEdit, SetProblem, SetTry
 from trainer.storage.models.review import Complaint, Override, Remark, Remarking, SignOff, Witnessed
 from trainer.storage.models.web_session import WebSession
@@ -23,6 +24,7 @@ __all__ = [
     "Mark",
     "Membership",
     "Override",
+    "Paper",
     "ProblemSet",
     "Remark",
     "Remarking",

@@ -25,12 +25,12 @@ excursions.given("over", "Length of each excursion less the on-delay", unit="s",
 excursions.given("quiet", "Time before each excursion", unit="s", kind="row", hidden=True)
 
 
-@excursions.prepared("Reaches the set point at", unit="s", kind="row", decimals=0)
+@excursions.prepared("Reaches the set point at", symbol="t_1", unit="s", kind="row", decimals=0)
 def starts(on_delay: float, over: Row, quiet: Row) -> Row:
     return _moments(on_delay, over, quiet)[::2]
 
 
-@excursions.prepared("Leaves the set point at", unit="s", kind="row", decimals=0)
+@excursions.prepared("Leaves the set point at", symbol="t_2", unit="s", kind="row", decimals=0)
 def ends(on_delay: float, over: Row, quiet: Row) -> Row:
     return _moments(on_delay, over, quiet)[1::2]
 
@@ -43,6 +43,7 @@ def _moments(on_delay: float, over: Row, quiet: Row) -> Row:
 @excursions.step(
     "Length of each excursion",
     symbol=r"\Delta t",
+    formula="<ends> - <starts>",
     unit="s",
     kind="row",
     over="starts",
@@ -122,7 +123,7 @@ def _alarm_time(timer: Timer, reached: float, left: float, back: float, on_delay
 
 
 @timer_conventions.step(
-    "Device A: timer runs while the value is past the set point",
+    "Device A: timer runs while the value is at or past the set point",
     name="first_device",
     symbol="t_A",
     formula="<back> + <on_delay>",
@@ -151,7 +152,7 @@ def on_delay_not_waited(back: float) -> float:
 
 
 @timer_conventions.step(
-    "Device B: timer runs until the reset value is passed",
+    "Device B: timer runs until the value is at or past the reset value",
     name="second_device",
     symbol="t_B",
     formula="<reached> + <on_delay>",

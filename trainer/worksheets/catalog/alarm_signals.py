@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.calculations.alarms import Direction, reset_value
 from trainer.calculations.signals import Signal, signal_from_value
-from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, OTHER, SOURCES, reset_formula
+from trainer.worksheets.catalog.alarms import CAUTION, DIRECTIONS, OTHER, SOURCES, outside_range, reset_formula
 from trainer.worksheets.tolerance import of_span
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 
@@ -124,3 +124,6 @@ def half_each_side(direction: Direction, trip: float, band: float) -> float:
 @clear.slip("At that signal the alarm comes; it goes a deadband further back.")
 def no_deadband(trip: float) -> float:
     return trip
+
+
+alarm_signals.refuse(outside_range)

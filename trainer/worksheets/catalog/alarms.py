@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from trainer.calculations.alarms import Alarm, Direction, reset_value
+from trainer.calculations.alarms import Alarm, Direction, check_range, reset_value
+from trainer.calculations.ranges import within
 from trainer.calculations.relays import run
 from trainer.worksheets.worksheet import FigureUse, Worksheet
 
@@ -141,6 +143,12 @@ def half_of_percent(direction: Direction, set_point: float, deadband: float) -> 
     return reset_value(set_point, deadband / 2, direction)
 
 
+@alarm_reset_percent.refuse
+def outside_range(direction: Direction, set_point: float, deadband: float, lower: float, upper: float) -> None:
+    """An alarm that cannot come, or cannot go again, within the range."""
+    check_range(set_point, deadband, direction, lower, upper)
+
+
 # State of the relay at asked times of a trace
 
 relay_states = Worksheet(
@@ -192,8 +200,8 @@ def _states(
     deadband = set_point - reset if direction == "rising" else reset - set_point
     on_delay, off_delay = delays
     alarm = Alarm(direction=direction, set_point=set_point, deadband=deadband, on_delay=on_delay, off_delay=off_delay)
-    intervals = run(alarm, np.array(times), np.array(trace)).intervals
-    return tuple(ALARM if any(start <= time < end for start, end in intervals) else NORMAL for time in asked)
+    history = run(alarm, np.array(times), np.array(trace))
+    return tuple(ALARM if on else NORMAL for on in replace(history, times=np.array(asked)).states)
 
 
 @relay_states.step(
@@ -271,3 +279,10 @@ def too_close_to_call(
     early, late = tuple(time - 1.0 for time in asked), tuple(time + 1.0 for time in asked)
     settings = (direction, set_point, reset_value(set_point, deadband, direction), on_delay, off_delay)
     return _states(times, trace, early, *settings) != _states(times, trace, late, *settings)
+
+
+@relay_states.refuse
+def longer_than_the_trace(times: Row, on_delay: float, off_delay: float) -> None:
+    """A delay that cannot end within the trace leaves nothing to be seen."""
+    for name, delay in (("on-delay", on_delay), ("off-delay", off_delay)):
+        within(f"{name} on a trace of {times[-1] - times[0]:g} s:", delay, 0.0, times[-1] - times[0], "s")

@@ -149,7 +149,7 @@ sensor_by_range.given("highest", "Highest process temperature", symbol="t_{max}"
 sensor_by_range.given("margin", "Margin wanted above it", symbol="m", unit=DEGREES)
 
 
-@sensor_by_range.prepared("Upper limits of J, K and S in class 2", unit="°C", kind="row", decimals=0)
+@sensor_by_range.prepared("Upper limits of J, K and S in class 2", symbol="t_L", unit="°C", kind="row", decimals=0)
 def limits() -> Row:
     return tuple(LIMITS["2", kind].highest for kind in "JKS")
 
@@ -179,6 +179,8 @@ def margin_taken_off(highest: float, margin: float) -> float:
 
 @sensor_by_range.step(
     "What each type has to spare",
+    symbol=r"\Delta t",
+    formula="<limits> - <needed>",
     kind="row",
     over="limits",
     rule="Take the limit needed off the limit of each type; a minus says how much is missing.",

@@ -18,7 +18,9 @@ sensor_by_response = Worksheet(
     ),
 )
 sensor_by_response.given("rate", "Rate of the process", symbol="r", unit="°C/min")
-sensor_by_response.given("time_constants", "Time constants, sturdiest build first", unit="s", kind="row")
+sensor_by_response.given(
+    "time_constants", "Time constants, sturdiest build first", symbol=r"\tau", unit="s", kind="row"
+)
 sensor_by_response.given("allowed", "Lag allowed", symbol=r"\Delta t_{max}", unit=DEGREES)
 
 
@@ -47,6 +49,8 @@ def times_sixty(rate: float) -> float:
 
 @sensor_by_response.step(
     "Lag of each build",
+    symbol=r"\Delta t",
+    formula=r"<per_second> \times <time_constants>",
     kind="row",
     over="time_constants",
     rule="On a steady ramp the reading trails by the rate times the time constant.",

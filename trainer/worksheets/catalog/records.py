@@ -89,9 +89,8 @@ def _found(place: int) -> Callable[[Texts, Texts, Texts, float], str]:
     return text
 
 
-for _place, _name in enumerate(SETTINGS):
+for _place, _name in enumerate(SETTINGS):  # line by line, as one compares
     record_comparison.given(f"approved_{_place}", f"Record: {_name}", kind="choice", prepare=Node.of(_approved(_place)))
-for _place, _name in enumerate(SETTINGS):
     record_comparison.given(f"found_{_place}", f"Device: {_name}", kind="choice", prepare=Node.of(_found(_place)))
 record_comparison.given("note", "On file about it", kind="choice", options=NOTES)
 
