@@ -188,7 +188,7 @@ def test_ticked_sheets_are_marked_again_and_both_marks_are_kept(course, ina, cor
     page = words(ina.page(f"/results/{ben}"))
     assert "Mark 100 %" in page
     assert "50 % became 100 %" in page
-    assert "before, from 2026-03-02 07:30: wrong" in page
+    assert "before, from 2026-03-02 07:30 UTC: wrong" in page
     assert "marked again: The tolerance was a misprint." in page
     assert re.search(r"within \S+ °C becomes within 1000 °C", page)
     assert course.review(ada).remarkings == ()

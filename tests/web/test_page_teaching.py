@@ -95,7 +95,7 @@ def test_sets_stand_with_state_due_time_and_what_came_back(app, teacher, clock):
     page = teacher.page("/teaching/")
     rows = [text_of(row) for row in re.findall(r"<tr><th.*?</tr>", page, re.S)[1:]]
     assert rows == [
-        "Now open 2026-03-04 07:30 1 2 Results Now",
+        "Now open 2026-03-04 07:30 UTC 1 2 Results Now",
         "Next draft none 0 0",
         "Old closed none 0 0 Results Old",
     ]
