@@ -24,6 +24,7 @@ class PolicyShop:
         self.room.admit(self.learner_id)
         self.sheet = self.learner.start()
         self.learner.enter(self.sheet, "fraction", "0.9999")
+        self.hunt_id = attempt_of(self.learner.post("/hunts/", rig="dairy-outlet").location)
         self.set_id = self.room.open(kind="practice").id
         answer = self.learner.post(f"/given/{self.set_id}/start")
         self.try_id = UUID(answer.location.rpartition("/")[2])
@@ -41,6 +42,7 @@ class PolicyShop:
     def values(self, attempt_id: UUID | None = None) -> dict[str, object]:
         return {
             "attempt_id": attempt_id or attempt_of(self.sheet),
+            "hunt_id": self.hunt_id,
             "learner_id": self.learner_id,
             "group_id": self.group_id,
             "set_id": self.set_id,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Any
 
@@ -12,6 +13,7 @@ from trainer.channel.tables import TableFault, changed, value_at
 
 Changes = Mapping[str, Any]
 OPERATIONS = ("plus", "times", "between")
+NOTES = ("symptom", "rigs")  # what an alternative says of itself beside its changes
 PARTS = 4  # of the sizes of a fault: a measurement may rule out some and keep others
 
 
@@ -22,6 +24,10 @@ class Grid:
     low: float
     high: float
     step: float
+
+    def __post_init__(self) -> None:
+        if not (self.step > 0.0 and math.isfinite(self.low) and self.low <= self.high < math.inf):
+            raise ValueError(f"there is nothing from {self.low:g} to {self.high:g} in steps of {self.step:g}")
 
     def draw(self, rng: Random) -> float:
         """One of the values, each as likely."""
@@ -54,6 +60,8 @@ class Rig:
     draws : tuple of (paths, Grid)
         Details that differ from hunt to hunt.
     cautions : tuple of str
+    faults : tuple of str
+        Names of faults that can be in it beside those that name the rig themselves.
     """
 
     name: str
@@ -67,6 +75,11 @@ class Rig:
     shift: Course
     draws: tuple[tuple[tuple[str, ...], Grid], ...] = ()
     cautions: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.gauge >= 0.0:
+            raise ValueError(f"a gauge cannot be known to {self.gauge:g} {self.unit}")
 
     def drawn(self, rng: Random) -> tuple[Channel, float]:
         """A channel of this kind, and where its process stands [unit of the process]."""
@@ -81,8 +94,10 @@ class Fault:
     """Something that can be wrong with a channel.
 
     `changes` are alternatives of place and kind; each gives values by path: a value, or ``{"plus": x}``,
-    ``{"times": x}``, ``{"between": [a, b]}``; with a list of two numbers the size may lie anywhere between them. A `healthy` fault is a
-    channel that does as it was told and only looks wrong. The texts are what people say and what is to be done.
+    ``{"times": x}``, ``{"between": [a, b]}``; with a list of two numbers the size may lie anywhere between them. An
+    alternative may have a `symptom` of its own, and `rigs` that it is for. A `healthy` fault is a channel that does
+    as it was told and only looks wrong. The texts are what people say and what is to be done; a symptom may tell what
+    the control room shows as ``{shown}``, and its ``{unit}``.
     """
 
     name: str
@@ -97,6 +112,22 @@ class Fault:
     other_remedies: tuple[str, ...] = ()
     healthy: bool = False
 
+    def __post_init__(self) -> None:
+        for each in self.changes:
+            symptom, rigs = each.get("symptom", ""), each.get("rigs", [])
+            if not isinstance(symptom, str) or not isinstance(rigs, list):
+                raise ValueError("the symptom of an alternative is a text, its rigs a list of names")
+        if not self.changes:
+            raise ValueError("changes are required")
+
+    def on(self, rig: str) -> Fault:
+        """The fault with those alternatives that are for a rig."""
+        return replace(self, changes=tuple(each for each in self.changes if rig in each.get("rigs", (rig,))))
+
+    def told(self, changes: Changes) -> str:
+        """What people say of an alternative."""
+        return str(changes.get("symptom", self.symptom))
+
     def fitting(self, channel: Channel) -> list[Changes]:
         """The alternatives that make a difference to a channel; a core that is not there cannot corrode."""
         return [changes for changes in self.changes if (injected(channel, changes) == channel) == self.healthy]
@@ -110,7 +141,8 @@ def injected(channel: Channel, changes: Changes, size: float = 0.5) -> Channel:
     TableFault
         Where a path leads nowhere, or a value cannot stand there.
     """
-    return changed(channel, {path: _value(channel, path, value, size) for path, value in changes.items()})
+    paths = [path for path in changes if path not in NOTES]
+    return changed(channel, {path: _value(channel, path, changes[path], size) for path in paths})
 
 
 def _value(channel: Channel, path: str, value: Any, size: float) -> Any:
@@ -119,13 +151,20 @@ def _value(channel: Channel, path: str, value: Any, size: float) -> Any:
     ((operation, amount),) = value.items()
     if operation not in OPERATIONS:
         return value
-    low, high = amount if isinstance(amount, (list, tuple)) else (amount, amount)
+    low, high = _ends(path, operation, amount)
     # Sizes that span a decade are as likely in each of its parts.
     sized = low * (high / low) ** size if low * high > 0.0 else low + (high - low) * size
     before = value_at(channel, path) if operation != "between" else 0.0
     if not isinstance(before, float):
         raise TableFault(f"{path}: {operation} needs a number there")
     return before * sized if operation == "times" else before + sized
+
+
+def _ends(path: str, operation: str, amount: Any) -> tuple[float, float]:
+    ends = amount if isinstance(amount, (list, tuple)) else (amount, amount)
+    if len(ends) != 2 or not all(isinstance(each, (int, float)) and math.isfinite(each) for each in ends):
+        raise TableFault(f"{path}: {operation} takes a number, or two for the least and the greatest")
+    return float(ends[0]), float(ends[1])
 
 
 def _has_size(changes: Changes) -> bool:
@@ -167,9 +206,18 @@ def suspects_of(healthy: Channel, faults: Sequence[Fault]) -> list[Suspect]:
     return found
 
 
-def hidden(healthy: Channel, faults: Sequence[Fault], rng: Random) -> tuple[Fault, Channel]:
+@dataclass(frozen=True)
+class Hidden:
+    """What is wrong in a hunt: the fault, what people say of it, and the channel with the fault in it."""
+
+    fault: Fault
+    symptom: str
+    channel: Channel
+
+
+def hidden(healthy: Channel, faults: Sequence[Fault], rng: Random) -> Hidden:
     """Draw what is wrong: a fault, its place, its size."""
     fault = faults[int(rng.random() * len(faults))]
     fitting = fault.fitting(healthy)
     changes = fitting[int(rng.random() * len(fitting))]
-    return fault, injected(healthy, changes, rng.random())
+    return Hidden(fault, fault.told(changes), injected(healthy, changes, rng.random()))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from trainer.bench.measurements import Case, Findings, Measurement
 from trainer.bench.plans import Advice, Mask, Situation, best, remaining
 from trainer.errors import NotFound
 
+OPENING = "control-room"  # what a hunt tells of itself before anything is done
+CONFIRMING_MINUTES = 10.0  # a look that confirms what is known already is never held against anybody
 STOPPED_MINUTES = 1.0  # an unsafe order costs the time to say why
 SHARES = {"diagnosis": 0.5, "remedy": 0.1, "time": 0.2, "safety": 0.2}
 UNSAFE_COST = 0.5  # of the share for safety, each time
@@ -79,13 +82,17 @@ class Notebook:
 
 @dataclass(frozen=True)
 class Score:
-    """What a hunt was worth, each part 0 to 1, and what else could not be told from the truth."""
+    """What a hunt was worth, each part 0 to 1, and what else could not be told from the truth.
+
+    `certainty` is the probability that the measurements made leave to the truth: below 1 a right name was a guess.
+    """
 
     diagnosis: float
     remedy: float
     time: float
     safety: float
     twins: tuple[str, ...]
+    certainty: float
     best_minutes: float
 
     @property
@@ -115,6 +122,27 @@ class Hunt:
         if set(self.preparations) != set(PREPARED):
             raise ValueError(f"the preparations are {', '.join(PREPARED)}")
 
+    @property
+    def opening(self) -> Findings:
+        """What the control room shows at the start."""
+        opening = self.situation.measurements.get(OPENING)
+        return opening.findings(self.truth) if opening else ()
+
+    @cached_property
+    def at_start(self) -> Mask:
+        """The suspects that could show what the control room shows at the start."""
+        if OPENING in self.situation.measurements:
+            return self.situation.agreeing(OPENING, self.truth)
+        everything: Mask = np.ones(len(self.situation.suspects), bool)
+        return everything
+
+    def told(self, symptom: str) -> str:
+        """A symptom with what the control room shows in it."""
+        shown = next(iter(self.opening), None)
+        if shown is None:
+            return symptom
+        return symptom.replace("{shown}", shown.text()).replace("{unit}", shown.unit)
+
     def replay(self, names: Iterable[str]) -> Notebook:
         """Go through acts one after another.
 
@@ -123,8 +151,7 @@ class Hunt:
         NotFound
             For a name that is neither a preparation nor a measurement.
         """
-        left: Mask = np.ones(len(self.situation.suspects), bool)
-        notes = Notebook((), State(), left)
+        notes = Notebook((), State(), self.at_start)
         for name in names:
             notes = self._act(notes, name)
         return notes
@@ -157,7 +184,7 @@ class Hunt:
 
     def minutes_from(self, notes: Notebook) -> dict[str, float]:
         """What each measurement not yet made takes from where things stand, with its preparations [min]."""
-        made = {act.name for act in notes.acts if not act.stopped}
+        made = {OPENING, *(act.name for act in notes.acts if not act.stopped)}
         return {
             name: each.minutes + sum(self.preparations[one].minutes for one in _needed(each, notes.state))
             for name, each in self.situation.measurements.items()
@@ -180,7 +207,7 @@ class Hunt:
 
     def twins(self) -> tuple[str, ...]:
         """Faults that no measurement can tell from the true one, by name, the true one not among them."""
-        left: Mask = np.ones(len(self.situation.suspects), bool)
+        left = self.at_start
         for name in self.situation.measurements:
             left = left & self.situation.agreeing(name, self.truth)
         return tuple(name for name in remaining(self.situation, left) if name != self.fault.name)
@@ -189,13 +216,17 @@ class Hunt:
         """What the hunt was worth with a fault named and a remedy chosen; a bypass left in place is unsafe."""
         twins, planned = self.twins(), self.best_plan().minutes
         right = named == self.fault.name or named in twins
+        left = remaining(self.situation, notes.left)
+        certainty = sum(share for name, share in left.items() if name == self.fault.name or name in twins)
         unsafe = notes.unsafe + notes.state.bypassed + notes.state.isolated
+        quick = min(1.0, max(planned, CONFIRMING_MINUTES) / max(notes.minutes, CONFIRMING_MINUTES))
         return Score(
             diagnosis=float(right),
             remedy=float(right and remedy == self.fault.remedy),
-            time=min(1.0, planned / notes.minutes) if right and notes.minutes else float(right and planned == 0.0),
+            time=float(right) * certainty * quick,  # a guess saves no time
             safety=max(0.0, 1.0 - UNSAFE_COST * unsafe),
             twins=twins,
+            certainty=certainty,
             best_minutes=planned,
         )
 

@@ -73,16 +73,20 @@ class Situation:
         self.approved, self.unit, self.shift = approved, unit, shift
         self.suspects = tuple(suspects)
         self.weights = np.array([each.weight for each in suspects])
+        self.value, self.gauge = value, gauge
         around = (value - gauge, value, value + gauge)
         self._cases = [[self.case(each, at) for each in one.channels for at in around] for one in suspects]
         healthy = self.case(approved, value)
         self.measurements = {each.name: each for each in measurements if each.findings(healthy)}
-        self._bits: dict[str, int] = {}
+        self._bits: dict[str, dict[str, int]] = {}
         self._predicted: dict[str, Predicted] = {}
 
     def case(self, channel: Channel, value: float) -> Case:
-        """A channel of this situation with its process at a value [unit of the process]."""
-        return Case(channel, self.approved, value, self.unit, self.shift)
+        """A channel of this situation with its process at a value [unit of the process].
+
+        What the gauge is wrong by now it was wrong by over the shift too.
+        """
+        return Case(channel, self.approved, value, self.unit, self.shift.moved(value - self.value))
 
     def predicted(self, name: str) -> Predicted:
         """What a measurement would show for each suspect."""
@@ -102,6 +106,9 @@ class Situation:
                 lows[row] = np.fmin(lows[row], numbers - slack)
                 highs[row] = np.fmax(highs[row], numbers + slack)
                 words[row] |= bits
+            # Where a range of sizes ends in a word, any number may come before it.
+            mixed = (words[row] != 0) & (lows[row] < math.inf)
+            lows[row, mixed], highs[row, mixed] = -math.inf, math.inf
             middles[row], middle_words[row], _ = self._coded(labels, each[len(each) // 2])
         return Predicted(labels, lows, highs, words, middles, middle_words)
 
@@ -115,13 +122,13 @@ class Situation:
             if finding is None or isinstance(finding.value, str):
                 bits[index] = self._bit(label, str(finding.value) if finding else "")
             else:
-                numbers[index], slack[index] = finding.value, finding.resolution
+                numbers[index], slack[index] = finding.value, finding.resolution + finding.doubt
         return numbers, bits, slack
 
     def _bit(self, label: str, word: str) -> int:
         """The bit of a word; each label has its own 62."""
-        found = self._bits.setdefault(f"{label}\0{word}", sum(key.startswith(f"{label}\0") for key in self._bits))
-        return 1 << min(found, 62)
+        known = self._bits.setdefault(label, {})
+        return 1 << min(known.setdefault(word, len(known)), 62)
 
     def agreeing(self, name: str, truth: Case) -> Mask:
         """Which suspects could show what a measurement finds in the true case."""

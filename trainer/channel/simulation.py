@@ -73,6 +73,10 @@ class Course:
     acknowledge: tuple[float, ...] = ()
     reset: tuple[float, ...] = ()
 
+    def moved(self, by: float) -> Course:
+        """The same course with the process higher all along [unit of the process]."""
+        return replace(self, points=tuple((time, value + by) for time, value in self.points))
+
     def times(self, step: float) -> Array:
         """Samples `step` apart, and the corners and events between them [s]."""
         start, end = self.points[0][0], self.points[-1][0]

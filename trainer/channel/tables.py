@@ -26,6 +26,7 @@ KINDS: dict[type, dict[str, type]] = {
     Sensor: {"resistance": ResistanceSensor, "thermocouple": Thermocouple, "signal": SignalSensor},
 }
 NAMES = {kind: name for kinds in KINDS.values() for name, kind in kinds.items()}
+INFINITE = "infinite"
 WORKED_OUT: dict[type, set[str]] = {Alarm: {"on_break"}}  # settled by the relay that the alarm belongs to
 
 
@@ -191,3 +192,21 @@ def _table(value: Any, path: str) -> Mapping[str, Any]:
 
 def _join(path: str, name: str) -> str:
     return f"{path}.{name}" if path else name
+
+
+def to_plain(made: Any) -> Any:
+    """Tables as JSON can hold them: what is infinite as a word."""
+    return _swapped(to_table(made), math.inf, INFINITE)
+
+
+def from_plain(kept: Any) -> Any:
+    """Tables again from what JSON held."""
+    return _swapped(kept, INFINITE, math.inf)
+
+
+def _swapped(table: Any, old: Any, new: Any) -> Any:
+    if isinstance(table, dict):
+        return {key: _swapped(value, old, new) for key, value in table.items()}
+    if isinstance(table, list):
+        return [_swapped(value, old, new) for value in table]
+    return new if table == old else table

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from random import Random
 from typing import Any, TypeVar
 
-from trainer.bench.faults import Fault, Rig
+from trainer.bench.faults import Fault, Rig, injected
 from trainer.bench.hunts import PREPARED, Preparation
-from trainer.bench.measurements import LOOKS, Measurement
+from trainer.bench.measurements import LOOKS, Case, Measurement
 from trainer.channel.tables import TableFault, part_from
 from trainer.content.banks import read_table
 from trainer.content.faults import Faults
@@ -30,11 +31,15 @@ class Bench:
 
     def faults_of(self, rig: Rig) -> list[Fault]:
         """What can be wrong with a rig."""
-        return [fault for fault in self.faults.values() if rig.name in fault.rigs]
+        here = [fault for fault in self.faults.values() if rig.name in fault.rigs or fault.name in rig.faults]
+        return [fault.on(rig.name) for fault in here]
 
 
-def read_bench(folders: Iterable[Path], faults: Faults) -> Bench:
-    """Read the bench files of the folders of question banks."""
+NOTHING = Bench()
+
+
+def read_bench(folders: Iterable[Path], faults: Faults, known: Bench = NOTHING) -> Bench:
+    """Read the bench files of the folders of question banks, on top of what is known already."""
     tables: dict[str, list[tuple[Any, Faults]]] = {}
     for path in (path for folder in folders for path in sorted((folder / FOLDER).glob("*.toml"))):
         here = faults.within(f"{FOLDER}/{path.name}")
@@ -43,18 +48,20 @@ def read_bench(folders: Iterable[Path], faults: Faults) -> Bench:
         for key, entries in table.items():
             listed = entries if isinstance(entries, list) else [entries]
             tables.setdefault(key, []).extend((entry, here) for entry in listed)
+    if not tables:
+        return known
     bench = Bench(
-        _read(Rig, tables.get("rig", ())),
-        _read(Fault, tables.get("fault", ())),
-        _read(Measurement, tables.get("measurement", ())),
-        _read(Preparation, tables.get("preparation", ())),
+        _read(Rig, tables.get("rig", ()), known.rigs),
+        _read(Fault, tables.get("fault", ()), known.faults),
+        _read(Measurement, tables.get("measurement", ()), known.measurements),
+        _read(Preparation, tables.get("preparation", ()), known.preparations),
     )
-    _check(bench, faults.within(FOLDER))
+    _check(bench, known, faults.within(FOLDER))
     return bench
 
 
-def _read(kind: type[Kind], entries: Sequence[tuple[Any, Faults]]) -> dict[str, Kind]:
-    found: dict[str, Kind] = {}
+def _read(kind: type[Kind], entries: Sequence[tuple[Any, Faults]], known: Mapping[str, Kind]) -> dict[str, Kind]:
+    found = dict(known)
     for number, (entry, faults) in enumerate(entries, 1):
         name = str(entry.get("name", number)) if isinstance(entry, dict) else str(number)
         here = faults.within(f"{kind.__name__.lower()} {name}")
@@ -65,30 +72,55 @@ def _read(kind: type[Kind], entries: Sequence[tuple[Any, Faults]]) -> dict[str, 
             continue
         if name in found:
             here.add("name", name, "is used already")
-        found[name] = made
+        else:
+            found[name] = made
     return found
 
 
-def _check(bench: Bench, faults: Faults) -> None:
+def _check(bench: Bench, known: Bench, faults: Faults) -> None:
+    """What is new and does not fit the rest."""
     for name in bench.measurements:
         if name not in LOOKS:
             faults.within("measurement").name("name", name, LOOKS)
     if bench.preparations and set(bench.preparations) != set(PREPARED):
         faults.add("preparations", ", ".join(bench.preparations), f"are {', '.join(PREPARED)}")
+    for rig in bench.rigs.values():
+        here = faults.within(f"rig {rig.name}")
+        for name in (name for name in rig.faults if name not in bench.faults):
+            here.name("faults", name, bench.faults)
+        if rig.name not in known.rigs:
+            _check_rig(bench, rig, here)
     for fault in bench.faults.values():
         here = faults.within(f"fault {fault.name}")
-        if not fault.rigs or not fault.changes:
-            here.add("rigs, changes", "nothing", "are required")
-        for rig in fault.rigs:
-            if rig not in bench.rigs:
-                here.name("rigs", rig, bench.rigs)
-            else:
-                _check_changes(fault, bench.rigs[rig], here)
+        for name in (name for name in fault.rigs if name not in bench.rigs):
+            here.name("rigs", name, bench.rigs)
+        for rig in bench.rigs.values():
+            new = rig.name not in known.rigs or fault.name not in known.faults
+            if new and (rig.name in fault.rigs or fault.name in rig.faults):
+                _check_changes(fault, rig, here)
+
+
+def _check_rig(bench: Bench, rig: Rig, faults: Faults) -> None:
+    if not bench.faults_of(rig):
+        faults.add("faults", "nothing", "at least one fault must name the rig, or the rig it")
+    try:
+        channel, value = rig.drawn(Random(0))
+        case = Case(channel, channel, value, rig.unit, rig.shift)
+        for measurement in bench.measurements.values():
+            if measurement.name in LOOKS:
+                measurement.findings(case)
+    except (TrainerError, ValueError) as wrong:
+        faults.add("channel, draws, shift", rig.name, f"cannot be run: {wrong}")
 
 
 def _check_changes(fault: Fault, rig: Rig, faults: Faults) -> None:
+    here = fault.on(rig.name)
     try:
-        if not fault.fitting(rig.channel):
-            faults.add(rig.name, fault.changes, "changes something" if fault.healthy else "changes nothing")
+        for changes in here.changes:
+            for size in (0.0, 1.0):
+                injected(rig.channel, changes, size)
+        if not here.fitting(rig.channel):
+            rule = "a healthy fault changes nothing" if fault.healthy else "changes nothing there"
+            faults.add("changes", rig.name, rule)
     except TrainerError as wrong:
-        faults.add(rig.name, fault.changes, str(wrong))
+        faults.add("changes", rig.name, str(wrong))

@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from trainer.content.banks import add_banks
+from trainer.content.bench_files import Bench, read_bench
 from trainer.content.draw_quality import SEEDS_CHECKED, draw_report
 from trainer.content.faults import Faults
 from trainer.content.folders import shipped
@@ -29,6 +30,7 @@ class Library:
     strands: Mapping[str, str]
     faults: tuple[str, ...]
     worksheets: Mapping[str, Worksheet] = field(default_factory=dict)
+    bench: Bench = field(default_factory=Bench)
 
     @cached_property
     def offered(self) -> dict[str, Problem]:
@@ -53,9 +55,12 @@ def read_library(own: Path | None = None) -> Library:
 def with_own(library: Library, own: Path) -> Library:
     """The library with the content of the data folder ``own`` on top; the shipped content is not read again."""
     problems, worksheets, faults = dict(library.problems), dict(library.worksheets), Faults()
+    bench = library.bench
     if (own / BANKS).resolve() != shipped(BANKS).resolve():
         add_banks([own / BANKS], problems, worksheets, faults)
-    grown = replace(library, problems=problems, worksheets=worksheets, faults=(*library.faults, *faults.lines))
+        bench = read_bench([own / BANKS], faults, bench)
+    told = (*library.faults, *faults.lines)
+    grown = replace(library, problems=problems, worksheets=worksheets, bench=bench, faults=told)
     if not (own / LESSONS).is_dir():
         return grown
     lessons, strands, lines = _lessons(_together(LESSONS, own / LESSONS))
@@ -83,8 +88,9 @@ def _read(banks: list[Path], texts: list[Path]) -> Library:
     problems: dict[str, Problem] = {}
     worksheets, faults = dict(WORKSHEETS), Faults()
     add_banks(banks, problems, worksheets, faults)
+    bench = read_bench(banks, faults)
     lessons, strands, lines = _lessons(texts)
-    return Library(problems, lessons, strands, (*faults.lines, *lines), worksheets)
+    return Library(problems, lessons, strands, (*faults.lines, *lines), worksheets, bench)
 
 
 def _lessons(folders: list[Path]) -> tuple[dict[str, Lesson], Mapping[str, str], list[str]]:

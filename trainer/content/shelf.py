@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 from threading import Lock
 
+from trainer.content.bench_files import FOLDER as BENCH
 from trainer.content.library import BANKS, LESSONS, Library, read_library, with_own
 
 Stamp = tuple[tuple[str, int, int, int], ...]
@@ -14,7 +15,7 @@ Stamp = tuple[tuple[str, int, int, int], ...]
 class Shelf:
     """Holds the library for all threads of a process.
 
-    Each look costs one listing of two small folders, so that a problem that another process has stored is known at
+    Each look costs one listing of three small folders, so that a problem that another process has stored is known at
     the next request. What ships with the program is read once.
     """
 
@@ -37,7 +38,8 @@ class Shelf:
         return self._library
 
     def _stamp_now(self) -> Stamp:
-        files = (*_files(self._own / BANKS, ".toml"), *_files(self._own / LESSONS, ".md"))
+        own = self._own
+        files = (*_files(own / BANKS, ".toml"), *_files(own / BANKS / BENCH, ".toml"), *_files(own / LESSONS, ".md"))
         return tuple(sorted(files))
 
 

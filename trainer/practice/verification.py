@@ -6,8 +6,10 @@ from dataclasses import dataclass, field
 
 from sqlalchemy.orm import Session
 
+from trainer.channel.tables import channel_from, from_plain
+from trainer.errors import TrainerError
 from trainer.grading.marking import Basis, mark
-from trainer.storage.attempts import every_attempt
+from trainer.storage.attempts import BENCH, every_attempt
 from trainer.storage.database import Database
 from trainer.storage.entries import FIRST_MARKING, entries_of, marks_of
 from trainer.storage.integrity import integrity_faults
@@ -36,6 +38,9 @@ def faults_of(database: Database) -> Verified:
 
 
 def _verify(session: Session, attempt: Attempt, verified: Verified) -> None:
+    if attempt.source_kind in BENCH:
+        _verify_bench(session, attempt, verified)
+        return
     try:
         kept = Snapshot.from_json(attempt.snapshot)
         kept.text()
@@ -54,3 +59,19 @@ def _verify(session: Session, attempt: Attempt, verified: Verified) -> None:
                 verified.faults.append(
                     f"attempt {attempt.id}, step {entry.step}: recorded {recorded.verdict}, marked now {now.verdict}"
                 )
+
+
+def _verify_bench(session: Session, attempt: Attempt, verified: Verified) -> None:
+    """Work on the bench: its channels can be read, and it is worth what its last mark says."""
+    try:
+        for name in ("approved", "truth"):
+            if name in attempt.snapshot:
+                channel_from(from_plain(attempt.snapshot[name]))
+    except TrainerError as fault:
+        verified.faults.append(f"attempt {attempt.id}: cannot be shown: {fault}")
+        return
+    entries = entries_of(session, attempt.id)
+    verified.entries += len(entries)
+    marks = [entry.mark for entry in entries if entry.mark is not None]
+    if attempt.finished is not None and (not marks or marks[-1] != attempt.value):
+        verified.faults.append(f"attempt {attempt.id}: worth {attempt.value}, marked {marks[-1:]}")

@@ -15,7 +15,8 @@ from trainer.storage.ids import new_id
 from trainer.storage.models import Attempt, Evidence
 from trainer.storage.models.base import table_of
 
-PROBLEM = "problem"
+PROBLEM, HUNT, BRIEF = "problem", "hunt", "brief"
+BENCH = (HUNT, BRIEF)  # what is worked on the bench, not on a sheet
 
 # Building a statement takes as long as running it, so those of the hot path are built once.
 _ONE = select(Attempt).where(Attempt.id == bindparam("attempt_id")).options(undefer(Attempt.snapshot))
@@ -60,11 +61,14 @@ def start_attempt(
     return attempt
 
 
-def get_attempt(session: Session, attempt_id: UUID, *, learner_id: UUID | None = None, lock: bool = False) -> Attempt:
+def get_attempt(
+    session: Session, attempt_id: UUID, *, learner_id: UUID | None = None, lock: bool = False, kind: str | None = None
+) -> Attempt:
     """Find an attempt with its snapshot.
 
     With ``learner_id``, somebody else's attempt does not exist. ``lock`` keeps other writers off this attempt to the
-    end of the session: ask for it before adding an entry (on SQLite a writing session is alone anyway).
+    end of the session: ask for it before adding an entry (on SQLite a writing session is alone anyway). ``kind`` is
+    what the attempt is worked on; without it that is a sheet, whatever set it.
 
     Raises
     ------
@@ -74,6 +78,8 @@ def get_attempt(session: Session, attempt_id: UUID, *, learner_id: UUID | None =
     wanted = _ONE_TO_CHANGE if lock else _ONE
     attempt = session.scalars(wanted, {"attempt_id": attempt_id}).one_or_none()
     if attempt is None or learner_id not in (None, attempt.learner_id):
+        raise NotFound("there is no such attempt")
+    if attempt.source_kind != kind if kind else attempt.source_kind in BENCH:
         raise NotFound("there is no such attempt")
     return attempt
 

@@ -22,6 +22,7 @@ from trainer.web import (
     figures,
     groups,
     home,
+    hunts,
     items,
     kept,
     lessons,
@@ -49,7 +50,8 @@ from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-LEARNING = (home, accounts, skills, practice, mixed, tries, lessons, reference, progress, preferences, figures, kept)
+LEARNING = (home, accounts, skills, practice, mixed, hunts, tries, lessons, reference)
+PERSONAL = (progress, preferences, figures, kept)
 TEACHING = (teaching, people, groups, sets, results, room, items, signoffs, papers, paper_marks, own_problems, exports)
 
 
@@ -95,6 +97,6 @@ def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool =
     for part in (policy, faults, show):
         part.install(app)
     app.teardown_appcontext(close_reading)
-    for page in (*LEARNING, *TEACHING):
+    for page in (*LEARNING, *PERSONAL, *TEACHING):
         app.register_blueprint(page.pages)
     return app

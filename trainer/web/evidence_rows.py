@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -13,7 +12,7 @@ from trainer.learning.aged import aged_course
 from trainer.practice.skill_summaries import Summary
 from trainer.storage.evidence import EvidenceRow
 from trainer.units import format_number
-from trainer.worksheets.problem import Problem
+from trainer.web.show import work_title
 
 PLACES = 40  # at which the course of the estimate is worked out
 DAY = timedelta(days=1)
@@ -24,6 +23,7 @@ class Piece:
     """A sheet that was finished: when, which problem and variant, its value, and whether and why it counts."""
 
     attempt_id: UUID
+    kind: str
     finished: datetime
     title: str
     variant: int
@@ -31,14 +31,15 @@ class Piece:
     counts: str
 
 
-def evidence_rows(found: Summary, problems: Mapping[str, Problem]) -> list[Piece]:
+def evidence_rows(found: Summary) -> list[Piece]:
     """All sheets of the skill, the newest first."""
     rows = sorted((*found.rows, *found.beside), key=lambda row: (row.finished, row.attempt_id), reverse=True)
     return [
         Piece(
             row.attempt_id,
+            row.source_kind,
             row.finished,
-            gettext(problems[row.source].title) if row.source in problems else row.source,
+            work_title(row.source_kind, row.source),
             row.seed,
             f"{format_number(100.0 * row.value, 0)} %",
             _counts(row),

@@ -38,7 +38,6 @@ def index() -> str:
         "home.html",
         unfinished=unfinished[:SHOWN],
         people=people,
-        problems=services().library.problems,
         **(_sets(known.id) if known else {}),
     )
 

@@ -32,7 +32,6 @@ def index() -> str:
         rows=[row for row in rows if row.standing.stage != NOT_STARTED],
         attempts=attempts[:PAGE],
         older=attempts[PAGE - 1].id if len(attempts) > PAGE else None,
-        problems=library.problems,
         standing_parts=standing_parts,
         following=following,
     )

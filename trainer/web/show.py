@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
-from flask import Flask
+from flask import Flask, url_for
 from markupsafe import Markup
 
 from trainer import language
@@ -13,7 +14,9 @@ from trainer.clock import day, here, moment
 from trainer.content.formulas import mathml
 from trainer.language import gettext
 from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
-from trainer.units import convert, format_quantity
+from trainer.storage.attempts import HUNT
+from trainer.units import convert, format_number, format_quantity
+from trainer.web.services import services
 from trainer.web.visits import account, decimal_sign, learner, temperature_unit
 from trainer.worksheets.draw import decimals_of
 from trainer.worksheets.kinds import Kind
@@ -33,16 +36,41 @@ def install(app: Flask) -> None:
     """Give the templates what they need to write values."""
     app.jinja_env.filters["formula"] = formula
     app.jinja_env.filters["gettext"] = gettext
-    app.jinja_env.filters |= {"moment": moment, "day": day, "instant": instant}
+    app.jinja_env.filters |= {"moment": moment, "day": day, "instant": instant, "number": plain}
 
     @app.context_processor
     def _names() -> dict[str, Any]:
-        return {"language": language.current(), "learner": learner(), "account": account()}
+        return {
+            "language": language.current(),
+            "learner": learner(),
+            "account": account(),
+            "work_title": work_title,
+            "work_link": work_link,
+        }
+
+
+def work_title(kind: str, source: str) -> str:
+    """What an attempt is called: its problem, or its channel on the bench; the bare name of what is no longer there."""
+    library = services().library
+    known = library.bench.rigs if kind == HUNT else library.problems
+    return gettext(known[source].title) if source in known else source
+
+
+def work_link(kind: str, attempt_id: UUID, closed: bool = False) -> str:
+    """Where a learner's own attempt goes on, or is looked back at."""
+    if kind == HUNT:
+        return url_for("hunts.hunt", hunt_id=attempt_id)
+    return url_for("practice.solution" if closed else "practice.sheet", attempt_id=attempt_id)
 
 
 def formula(latex: str, words: str = "") -> Markup:
     """A formula as MathML, with the same in words for those who hear the page."""
     return Markup(mathml(latex, words or None)) if latex else Markup("")  # noqa: S704 - filtered to MathML Core
+
+
+def plain(value: float) -> str:
+    """A number with as many digits as it needs."""
+    return format_number(value, decimals_of(value), decimal_sign())
 
 
 def instant(at: datetime) -> str:

@@ -159,7 +159,7 @@ def _page(found: Summary, typed: Mapping[str, str] | None = None, faults: Mappin
         lacking=standing_words.lacking(now, found.lesson.safety, found.problems),
         coming=standing_words.coming(now),
         estimate=standing_words.estimated(found.estimate),
-        rows=evidence_rows(found, services().library.problems),
+        rows=evidence_rows(found),
         plot=placed(
             "evidence over time",
             plotted(found),
