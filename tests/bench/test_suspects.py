@@ -2,6 +2,7 @@
 
 import math
 import string
+from functools import cache
 from random import Random
 
 import pytest
@@ -20,6 +21,12 @@ CASES = [(rig, fault) for rig in BENCH.rigs.values() for fault in BENCH.faults_o
 
 
 def situation(rig, seed):
+    return drawn_situation(rig.name, seed)
+
+
+@cache
+def drawn_situation(name, seed):
+    rig = BENCH.rigs[name]
     channel, value = rig.drawn(Random(seed))
     suspects = suspects_of(channel, BENCH.faults_of(rig))
     return Situation(channel, suspects, list(BENCH.measurements.values()), value, rig.gauge, rig.unit, rig.shift)

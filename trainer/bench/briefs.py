@@ -12,7 +12,9 @@ from trainer.bench.faults import Grid
 from trainer.bench.predictions import Question
 from trainer.bench.requirements import Requirement
 from trainer.bench.reservoirs import Reservoir, level_course
-from trainer.bench.templates import Facts, filled, prose, worked
+from trainer.bench.templates import Facts, difference_of, filled, prose, worked
+from trainer.calculations.alarms import Alarm, Timer
+from trainer.channel.conditioner import RelaySetting
 from trainer.channel.simulation import Channel, Course, Record, run
 from trainer.channel.tables import TableFault, changed, channel_from, part_from, value_at
 
@@ -128,7 +130,12 @@ class Brief:
 
     def with_values(self, drawn: Mapping[str, float], seed: int = 0) -> Task:
         """The task with some values of the draws."""
-        facts: dict[str, Any] = {"unit": self.unit, **drawn}
+        facts: dict[str, Any] = {
+            "unit": self.unit,
+            "difference": difference_of(self.unit),
+            "controls": bool(self.reservoir),
+            **drawn,
+        }
         for name, expression in (self.values or {}).items():
             facts[name] = worked(str(expression), facts)
         channel = channel_from(filled(self.channel, facts))
@@ -182,6 +189,11 @@ class Task:
         """The reference with one wrong setting in it."""
         return changed(self.channel, wrong.changes)
 
+    def with_timer(self, timer: Timer) -> Task:
+        """The same task with relays whose on-delay keeps the other convention."""
+        changes = {f"relays.{index}.alarm.timer": timer for index in range(len(self.channel.relays))}
+        return replace(self, channel=changed(self.channel, changes))
+
     def wrong_in(self, channel: Channel) -> list[WrongSetting]:
         """The wrong settings known of this brief that a channel has: what the trace shows of them."""
         return [wrong for wrong in self.wrong if wrong.is_in(channel) and not wrong.is_in(self.channel)]
@@ -222,20 +234,19 @@ def _facts_of(channel: Channel, course: Course) -> dict[str, Any]:
         "ripple": 2.0 * course.ripple[0] if course.ripple else 0.0,
         "period": course.ripple[1] if course.ripple else 0.0,
         "usually": course.points[0][1],
-        "fault_open": False,
+        "fault_choices": output.on_break,
     }
-    if channel.relays:
-        alarm = channel.relays[0].alarm
-        facts |= {
-            "direction": alarm.direction,
-            "set_point": alarm.set_point,
-            "deadband": alarm.deadband,
-            "reset_value": alarm.reset_value,
-            "on_delay": alarm.on_delay,
-            "off_delay": alarm.off_delay,
-            "latching": alarm.latching,
-            "inhibited": alarm.inhibited,
-            "energized": channel.relays[0].energized_in_alarm,
-            "contact": channel.relays[0].contact,
-        }
-    return facts
+    first = channel.relays[0] if channel.relays else RelaySetting(Alarm(direction="rising", set_point=0.0))
+    alarm = first.alarm
+    return facts | {
+        "direction": alarm.direction,
+        "set_point": alarm.set_point,
+        "deadband": alarm.deadband,
+        "reset_value": alarm.reset_value,
+        "on_delay": alarm.on_delay,
+        "off_delay": alarm.off_delay,
+        "latching": alarm.latching,
+        "inhibited": alarm.inhibited,
+        "energized": first.energized_in_alarm,
+        "contact": first.contact,
+    }

@@ -38,14 +38,9 @@ Finding = tuple[bool, str, tuple[str, ...]]
 def completeness(fields: Sequence[Field], record: SetupRecord) -> list[Check]:
     """One check for every question of the form, and one for the head of the record."""
     left = missing(fields, record)
-    found = [
-        Check(
-            "head of the record",
-            bool(record.tag.strip() and record.service.strip()),
-            "Tag and service are stated." if record.tag.strip() and record.service.strip() else "Tag or service is missing.",
-            ("tag", "service"),
-        )
-    ]
+    head = bool(record.tag.strip() and record.service.strip())
+    says = "Tag and service are stated." if head else "Tag or service is missing."
+    found = [Check("head of the record", head, says, ("tag", "service"))]
     for group, question in QUESTIONS.items():
         open_ = [each for each in left if each.group == group]
         names = ", ".join(each.title for each in open_)
@@ -141,7 +136,8 @@ def _wires(task: Task, channel: Channel) -> Finding:
     if not isinstance(sensor, ResistanceSensor):
         return True, "The sensor has no wire mode.", ()
     cores = sum(math.isfinite(sensor.core(name)) for name in "abcd")
-    if given.wires != cores:
+    # Three cores of four will do; two of more leave the drop of the cores in the value.
+    if given.wires > cores or (given.wires == 2) != (cores == 2):
         return False, f"The sensor comes with {cores} cores, the input is set to {given.wires} wires.", paths
     if given.wires > 2 and given.allowance:
         return False, f"With {given.wires} wires the input takes the cores off itself: no allowance is entered.", paths
@@ -152,8 +148,9 @@ def _root(task: Task, channel: Channel) -> Finding:
     law = channel.sensor.law
     wanted = int(isinstance(law, StraightLaw) and law.squared)
     taken = channel.input.root + channel.scaling.root
-    times = {0: "nowhere", 1: "once", 2: "twice"}
-    sentence = f"The square root is taken {times[taken]}; it belongs {times[wanted]}."
+    times = {0: "not taken", 1: "taken once", 2: "taken twice"}
+    belongs = "it is to be taken once, in one place" if wanted else "none belongs here"
+    sentence = f"The square root is {times[taken]}; {belongs}."
     return taken == wanted, sentence, ("input.root", "scaling.root")
 
 
@@ -186,4 +183,5 @@ def _coil(record: SetupRecord, index: int) -> Check:
     path = f"{RELAYS}.{index}.energized_in_alarm"
     given = bool(record.reasons.get(path, "").strip())
     says = "is stated with its reason" if given else "needs a reason"
-    return Check(f"coil of relay {index + 1}", given, f"Relay {index + 1}: what the coil does in alarm {says}.", (path,))
+    sentence = f"Relay {index + 1}: what the coil does in alarm {says}."
+    return Check(f"coil of relay {index + 1}", given, sentence, (path,))

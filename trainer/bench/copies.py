@@ -11,7 +11,6 @@ from trainer.bench.briefs import Brief, Task
 from trainer.bench.setup_forms import Field, Setting, fields_of
 from trainer.bench.setup_records import SetupRecord, reference_record
 from trainer.bench.templates import filled, prose, quantity
-from trainer.channel.tables import part_from
 
 HEAD = {"tag": "Tag", "service": "Service"}
 Fault = Literal["copied", "wrong", "changed", "missing"]
@@ -201,7 +200,8 @@ def as_found(
 ) -> tuple[SetupRecord, tuple[Difference, ...]]:
     """A record with some drawn differences in it, and which they are."""
     by_path = {each.path: each for each in fields}
-    values, drawn = dict(record.values), []
+    values = dict(record.values)
+    drawn: list[Difference] = []
     pool = [each for each in differences if each.path in by_path and each.path in values]
     while pool and len(drawn) < number:
         difference = pool.pop(int(rng.random() * len(pool)))
@@ -221,8 +221,3 @@ def compared(approved: SetupRecord, found: SetupRecord, marked: Collection[str])
         tuple(path for path in different if path not in marked),
         tuple(path for path in marked if path not in different),
     )
-
-
-def sister_from(table: Mapping[str, Any]) -> Sister:
-    """A sister of its table."""
-    return part_from(Sister, table)

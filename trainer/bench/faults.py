@@ -117,8 +117,6 @@ class Fault:
             symptom, rigs = each.get("symptom", ""), each.get("rigs", [])
             if not isinstance(symptom, str) or not isinstance(rigs, list):
                 raise ValueError("the symptom of an alternative is a text, its rigs a list of names")
-        if not self.changes:
-            raise ValueError("changes are required")
 
     def on(self, rig: str) -> Fault:
         """The fault with those alternatives that are for a rig."""

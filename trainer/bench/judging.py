@@ -16,7 +16,7 @@ from trainer.channel.simulation import Channel, Record
 from trainer.errors import TrainerError
 
 SHARES = {"settings": 0.4, "reasons": 0.3, "reading": 0.3}
-NOT_RUN = "Not run: the record is not complete enough."
+NOT_RUN = "Not run: settings are missing, or cannot stand as they are."
 Verdict = Literal["right", "wrong", "missing", "to be read"]
 
 
@@ -53,14 +53,19 @@ class Judgment:
     known: tuple[WrongSetting, ...] = ()
 
     @property
+    def met(self) -> tuple[bool, ...]:
+        """Every check and every requirement, whether it is met."""
+        return (*(each.passed for each in self.checks), *(each.passed for each in self.outcomes))
+
+    @property
     def passed(self) -> bool:
         """Whether the setup meets the brief: every check and every requirement."""
-        return all(each.passed for each in (*self.checks, *self.outcomes))
+        return all(self.met)
 
     @property
     def settings(self) -> float:
         """Share of the checks and requirements that are met, 0 to 1."""
-        return _share([each.passed for each in (*self.checks, *self.outcomes)])
+        return _share(self.met)
 
     @property
     def reasoning(self) -> float:
@@ -88,13 +93,13 @@ def _share(good: Sequence[bool]) -> float:
     return sum(good) / len(good) if good else 1.0
 
 
-def trace_of(task: Task, settings: Sequence[Setting], record: SetupRecord) -> tuple[Channel | None, Record | None]:
-    """The channel that a record describes and what it does in the course of the task; None where it cannot be run."""
+def trace_of(task: Task, settings: Sequence[Setting], record: SetupRecord) -> Record | None:
+    """What the channel that a record describes does in the course of the task; None where it cannot be run."""
     try:
         channel = channel_of(task, settings, record)
     except TrainerError:
-        return None, None
-    return channel, task.run(channel) if runs(channel) else None
+        return None
+    return task.run(channel) if runs(channel) else None
 
 
 def outcomes_of(task: Task, trace: Record) -> tuple[Outcome, ...]:
@@ -128,11 +133,14 @@ def judge(
     decimal : str
         The decimal sign this person prefers.
     """
-    channel, trace = trace_of(task, settings, record)
-    fields = fields_of(settings, task, record.relays)
-    checks = completeness(fields, record)
-    if channel:
+    checks = completeness(fields_of(settings, task, record.relays), record)
+    channel: Channel | None = None
+    try:
+        channel = channel_of(task, settings, record)
         checks += consistency(task, record, channel)
+    except TrainerError as fault:
+        checks.append(Check("settings that can stand", False, str(fault)))
+    trace = task.run(channel) if channel and runs(channel) else None
     return Judgment(
         tuple(checks),
         outcomes_of(task, trace) if trace else tuple(_not_run(each) for each in task.requirements),

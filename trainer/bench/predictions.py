@@ -9,7 +9,8 @@ from typing import Literal
 
 import numpy as np
 
-from trainer.bench.templates import clock, quantity
+from trainer import units
+from trainer.bench.templates import quantity
 from trainer.channel.simulation import Record
 from trainer.grading.entries import read_entry
 
@@ -51,7 +52,9 @@ class Question:
 
     def answer(self, record: Record) -> float | str:
         """The answer that a record gives: a number, one of the options, or never."""
-        return ANSWERS[self.ask](self, record)
+        found = ANSWERS[self.ask](self, record)
+        timed = isinstance(found, float) and self.ask.startswith("first")
+        return units.convert(float(found), "s", self.unit) if timed else found
 
 
 @dataclass(frozen=True)
@@ -100,7 +103,7 @@ def _read(question: Question, typed: str, decimal: str) -> tuple[float | str, st
 def _said(question: Question, answer: float | str) -> str:
     if isinstance(answer, str):
         return answer
-    return clock(answer) if question.unit == "s" else quantity(answer, question.unit)
+    return quantity(answer, question.unit)
 
 
 def _first(question: Question, record: Record, what: str) -> float | str:

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from trainer.bench.templates import clock, quantity
+from trainer.bench.templates import clock, difference_of, quantity
 from trainer.calculations.signals import MA_4_20, Signal
 from trainer.channel.sensors import Mask
 from trainer.channel.simulation import Record, RelayRecord
@@ -86,6 +86,7 @@ class Outcome:
     time: float | None = None
 
 
+HAIR = 1e-6  # mA or V: what rounding does to a level
 Found = tuple[bool, float | None, str]  # passed, where to look [s], the sentence
 
 
@@ -130,8 +131,6 @@ def _steady(run: Run, wanted: Requirement, end: float, right: Mask, good: str, b
     time = run.first(run.during(wanted) & ~right)
     if time is None:
         return True, None, f"{good} {_span(wanted.start, end)}."
-    if time <= wanted.start:
-        return False, time, f"{bad} already at {clock(time)}."
     return False, time, f"{bad} at {clock(time)}; wanted {_span(wanted.start, end)}."
 
 
@@ -178,7 +177,7 @@ def _lets_go(run: Run, wanted: Requirement, end: float) -> Found:
 def _operations(run: Run, wanted: Requirement, end: float) -> Found:
     times = [time for time in run.relay(wanted).times_of("alarm") if wanted.start <= time <= end]
     number = f"{len(times)} time" + ("" if len(times) == 1 else "s")
-    sentence = f"Relay {wanted.relay} goes into alarm {number}; {wanted.most} at most are wanted."
+    sentence = f"Relay {wanted.relay} goes into alarm {number}; the most allowed is {wanted.most}."
     passed = len(times) <= wanted.most
     return passed, None if passed else times[wanted.most], sentence
 
@@ -205,14 +204,15 @@ def _shown(run: Run, wanted: Requirement, end: float) -> Found:
     time = float(record.times[worst])
     pair = f"{quantity(record.shown[worst], run.unit)} shown for {quantity(record.process[worst], run.unit)}"
     passed = bool(off[worst] <= wanted.within)
-    limit = quantity(wanted.within, run.unit)
-    return passed, None if passed else time, f"Worst at {clock(time)}: {pair}; {limit} apart at most are wanted."
+    limit = quantity(wanted.within, difference_of(run.unit))
+    return passed, None if passed else time, f"Worst at {clock(time)}: {pair}; at most {limit} apart is allowed."
 
 
 def _fault_signal(run: Run, wanted: Requirement, end: float) -> Found:
     window, received = run.during(wanted), run.record.received
     low, high = (_on(run.signal, level) for level in (wanted.low, wanted.high))
-    good = {"low": received <= low, "high": received >= high, "either": (received <= low) | (received >= high)}
+    good = {"low": received <= low + HAIR, "high": received >= high - HAIR}
+    good["either"] = good["low"] | good["high"]
     time = run.first(window & ~good[wanted.side])
     unit = run.signal.unit
     levels = {"low": f"{quantity(low, unit)} or less", "high": f"{quantity(high, unit)} or more"}

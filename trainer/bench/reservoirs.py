@@ -89,7 +89,7 @@ def _readings(channel: Channel, reservoir: Reservoir) -> Reading:
 
 def _reading(table: Reading, level: float) -> float:
     values, lowest, scale = table
-    place = (level - lowest) * scale
+    place = min(max((level - lowest) * scale, 0.0), CELLS - 1.001)
     cell = int(place)
     return values[cell] + (place - cell) * (values[cell + 1] - values[cell])
 
@@ -110,16 +110,28 @@ class Pump:
         if not powered:
             self.relay, self.shown = None, math.nan
             return self.setting.contact == "NC"
+        before, shown_before = self.before, self.shown
+        shown = self._filtered(time, value)
         if self.relay is None:
             self.relay = Relay(self.alarm)
-            self.relay.zone = Zone.BETWEEN
-        zone = self._zone(self._filtered(time, value))
+        elif not (math.isnan(shown) or math.isnan(shown_before)):
+            self._cross(self.relay, before, self._height(shown_before), time, self._height(shown))
+        zone = self._zone(shown)
         if zone is not self.relay.zone:
             self.relay.enter(zone, time)
         else:
             self.relay.wait(time)
         energized = self.relay.in_alarm == self.setting.energized_in_alarm
         return energized == (self.setting.contact == "NO")
+
+    def _cross(self, relay: Relay, start: float, low: float, end: float, high: float) -> None:
+        """Tell the relay of the levels that a straight stretch crosses, each at its exact time."""
+        rises = high > low
+        levels = (-self.alarm.deadband, 0.0) if rises else (0.0, -self.alarm.deadband)
+        zones = (Zone.BETWEEN, Zone.DUE) if rises else (Zone.BETWEEN, Zone.CLEAR)
+        for level, zone in zip(levels, zones, strict=True):
+            if (low - level) * (high - level) < 0.0:
+                relay.enter(zone, start + (level - low) / (high - low) * (end - start))
 
     def _filtered(self, time: float, value: float) -> float:
         if math.isnan(self.shown) or math.isnan(value) or self.time_constant == 0.0:
@@ -131,10 +143,13 @@ class Pump:
         self.before, self.value = time, value
         return self.shown
 
+    def _height(self, shown: float) -> float:
+        return self.sign * (shown - self.alarm.set_point)
+
     def _zone(self, shown: float) -> Zone:
         if math.isnan(shown):
             return Zone.BROKEN
-        height = self.sign * (shown - self.alarm.set_point)
+        height = self._height(shown)
         if height >= 0.0:
             return Zone.DUE
         return Zone.CLEAR if height <= -self.alarm.deadband else Zone.BETWEEN

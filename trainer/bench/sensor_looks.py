@@ -13,6 +13,7 @@ from trainer.calculations import thermocouples
 from trainer.calculations.response import time_to_fraction
 from trainer.channel.conditioner import Input
 from trainer.channel.sensors import ResistanceSensor, Thermocouple
+from trainer.units import MINUS
 
 SITE_LIMIT = 1e6  # Ω: common practice; the site's own limit stands in its rules
 STIRRED = 0.02  # of the span: how far an operator moves the process to see whether it is followed
@@ -145,7 +146,7 @@ def _injected_input(case: Case) -> Findings:
     if isinstance(approved.sensor, Thermocouple):
         panel = thermocouples.emf(approved.sensor.panel, approved.sensor.law.letter)
         sources = [each - panel for each in sources]
-    labels = [f"Display at a source for {value:g} {case.unit}" for value in wanted]
+    labels = [f"Display at a source for {value:g} {case.unit}".replace("-", MINUS) for value in wanted]
     return tuple(shown(case, label, _as_read(case, source)) for label, source in zip(labels, sources, strict=True))
 
 

@@ -58,8 +58,8 @@ class SetupRecord:
     @property
     def relays(self) -> int:
         """How many relays it speaks of; 0 where it does not say."""
-        stated = str(self.values.get(RELAYS, "0"))
-        return min(int(stated), MOST_RELAYS) if stated.isdecimal() else 0
+        numbers = {str(number): number for number in range(MOST_RELAYS + 1)}
+        return numbers.get(str(self.values.get(RELAYS)), 0)
 
     def revised(self, other: SetupRecord) -> SetupRecord:
         """Another content as the next revision of this record; the same content keeps its revision."""
@@ -151,12 +151,18 @@ def channel_of(task: Task, settings: Sequence[Setting], record: SetupRecord) -> 
     blank = {"direction": "rising", "set_point": 0.0, "timer": timer}
     changes: dict[str, Any] = {RELAYS: [{"alarm": dict(blank)} for _ in range(record.relays)]}
     for each in fields:
+        meant = _meant(each, record.values[each.path])
         if each.path != RELAYS:
-            changes[each.path] = _meant(each, record.values[each.path])
+            changes[each.path] = meant
     return changed(task.channel, changes)
 
 
 def _meant(field: Field, value: Any) -> Any:
+    if field.kind == "number":
+        setting = field.setting
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not (number and setting.low <= value <= setting.high):
+            raise RecordFault(f"{field.title}: {value} cannot be set.")
     if field.kind != "choice":
         return value
     options = field.setting.options or {}

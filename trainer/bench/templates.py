@@ -18,7 +18,7 @@ from trainer.worksheets.worksheet import Node
 
 Facts = Mapping[str, Any]
 PLACE = re.compile(r"\{([^{}:]+)(?::([^{}]*))?\}")
-OWN_UNIT = "unit"  # stands for the unit of the process
+OWN_UNITS = ("unit", "difference")  # stand for the unit of the process, and of a difference of it
 _compiled = cache(node)
 
 
@@ -35,7 +35,10 @@ def worked(expression: str, facts: Facts) -> Any:
     >>> worked("73 + shift", {"shift": -1.5})
     71.5
     """
-    compiled: Node = _compiled(expression.strip())
+    try:
+        compiled: Node = _compiled(expression.strip())
+    except TrainerError as fault:
+        raise TableFault(f"{expression}: {fault}") from fault
     missing = [name for name in compiled.arguments if name not in facts]
     if missing:
         raise TableFault(f"{expression}: there is no {missing[0]} among {', '.join(facts)}")
@@ -74,7 +77,7 @@ def prose(text: str, facts: Facts) -> str:
 
     def put(match: re.Match[str]) -> str:
         value, unit = worked(match[1], facts), match[2] or ""
-        return quantity(value, str(facts[OWN_UNIT]) if unit == OWN_UNIT else unit)
+        return quantity(value, str(facts[unit]) if unit in OWN_UNITS else unit)
 
     return PLACE.sub(put, text)
 
@@ -89,6 +92,11 @@ def quantity(value: Any, unit: str = "") -> str:
     return f"{shown}{NO_BREAK_SPACE}{unit}" if unit else shown
 
 
+def difference_of(unit: str) -> str:
+    """The unit of a difference, as it is said beside a value of `unit`."""
+    return "K" if unit == "°C" else unit
+
+
 def clock(time: float) -> str:
     """A time from the start as people say it: in seconds, from half a day on in hours.
 
@@ -100,12 +108,3 @@ def clock(time: float) -> str:
     if time >= 43_200.0:
         return f"{time / 3600.0:.1f}{NO_BREAK_SPACE}h"
     return f"{time:.1f}".removesuffix(".0") + f"{NO_BREAK_SPACE}s"
-
-
-def checked(text: str) -> str:
-    """Why a text is no expression; empty where it is one."""
-    try:
-        _compiled(text.strip())
-    except TrainerError as fault:
-        return str(fault)
-    return ""

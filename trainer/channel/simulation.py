@@ -73,6 +73,11 @@ class Course:
     acknowledge: tuple[float, ...] = ()
     reset: tuple[float, ...] = ()
 
+    def __post_init__(self) -> None:
+        times = [time for time, _ in self.points]
+        if not times or times != sorted(times):
+            raise ValueError("a course needs points, one after another in time")
+
     def moved(self, by: float) -> Course:
         """The same course with the process higher all along [unit of the process]."""
         return replace(self, points=tuple((time, value + by) for time, value in self.points))

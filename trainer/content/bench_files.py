@@ -1,4 +1,4 @@
-"""The files of the bench: rigs, faults, measurements; every fault of them told at once."""
+"""The files of the bench: rigs, faults, measurements, briefs; every fault of them told at once."""
 
 from __future__ import annotations
 
@@ -8,26 +8,35 @@ from pathlib import Path
 from random import Random
 from typing import Any, TypeVar
 
+from trainer.bench.briefs import Brief
+from trainer.bench.copies import Difference, Sister
 from trainer.bench.faults import Fault, Rig, injected
 from trainer.bench.hunts import PREPARED, Preparation
 from trainer.bench.measurements import LOOKS, Case, Measurement
+from trainer.bench.setup_forms import Setting
 from trainer.channel.tables import TableFault, part_from
 from trainer.content.banks import read_table
+from trainer.content.brief_checks import check_brief, check_sister
 from trainer.content.faults import Faults
 from trainer.errors import TrainerError
 
 FOLDER = "bench"
-Kind = TypeVar("Kind", Rig, Fault, Measurement, Preparation)
+Kind = TypeVar("Kind", Rig, Fault, Measurement, Preparation, Brief, Setting, Sister, Difference)
+KEYS = ("rig", "fault", "measurement", "preparation", "brief", "setting", "sister", "difference")
 
 
 @dataclass(frozen=True)
 class Bench:
-    """All rigs, faults, measurements and preparations by name."""
+    """All rigs, faults, measurements, preparations, briefs and sisters by name; settings and differences by path."""
 
     rigs: Mapping[str, Rig] = field(default_factory=dict)
     faults: Mapping[str, Fault] = field(default_factory=dict)
     measurements: Mapping[str, Measurement] = field(default_factory=dict)
     preparations: Mapping[str, Preparation] = field(default_factory=dict)
+    briefs: Mapping[str, Brief] = field(default_factory=dict)
+    settings: Mapping[str, Setting] = field(default_factory=dict)
+    sisters: Mapping[str, Sister] = field(default_factory=dict)
+    differences: Mapping[str, Difference] = field(default_factory=dict)
 
     def faults_of(self, rig: Rig) -> list[Fault]:
         """What can be wrong with a rig."""
@@ -44,7 +53,7 @@ def read_bench(folders: Iterable[Path], faults: Faults, known: Bench = NOTHING) 
     for path in (path for folder in folders for path in sorted((folder / FOLDER).glob("*.toml"))):
         here = faults.within(f"{FOLDER}/{path.name}")
         table = read_table(path, here)
-        here.unknown(table, ("rig", "fault", "measurement", "preparation", "brief"))
+        here.unknown(table, KEYS)
         for key, entries in table.items():
             listed = entries if isinstance(entries, list) else [entries]
             tables.setdefault(key, []).extend((entry, here) for entry in listed)
@@ -55,15 +64,21 @@ def read_bench(folders: Iterable[Path], faults: Faults, known: Bench = NOTHING) 
         _read(Fault, tables.get("fault", ()), known.faults),
         _read(Measurement, tables.get("measurement", ()), known.measurements),
         _read(Preparation, tables.get("preparation", ()), known.preparations),
+        _read(Brief, tables.get("brief", ()), known.briefs),
+        _read(Setting, tables.get("setting", ()), known.settings, "path"),
+        _read(Sister, tables.get("sister", ()), known.sisters),
+        _read(Difference, tables.get("difference", ()), known.differences, "path"),
     )
     _check(bench, known, faults.within(FOLDER))
     return bench
 
 
-def _read(kind: type[Kind], entries: Sequence[tuple[Any, Faults]], known: Mapping[str, Kind]) -> dict[str, Kind]:
+def _read(
+    kind: type[Kind], entries: Sequence[tuple[Any, Faults]], known: Mapping[str, Kind], key: str = "name"
+) -> dict[str, Kind]:
     found = dict(known)
     for number, (entry, faults) in enumerate(entries, 1):
-        name = str(entry.get("name", number)) if isinstance(entry, dict) else str(number)
+        name = str(entry.get(key, number)) if isinstance(entry, dict) else str(number)
         here = faults.within(f"{kind.__name__.lower()} {name}")
         try:
             made = part_from(kind, entry)
@@ -71,7 +86,7 @@ def _read(kind: type[Kind], entries: Sequence[tuple[Any, Faults]], known: Mappin
             here.add("entry", name, str(fault))
             continue
         if name in found:
-            here.add("name", name, "is used already")
+            here.add(key, name, "is used already")
         else:
             found[name] = made
     return found
@@ -90,14 +105,31 @@ def _check(bench: Bench, known: Bench, faults: Faults) -> None:
             here.name("faults", name, bench.faults)
         if rig.name not in known.rigs:
             _check_rig(bench, rig, here)
+    settings = list(bench.settings.values())
+    for brief in bench.briefs.values():
+        if brief.name not in known.briefs:
+            check_brief(brief, settings, faults.within(f"brief {brief.name}"))
+    for sister in bench.sisters.values():
+        if sister.name not in known.sisters:
+            check_sister(sister, bench.briefs, settings, faults.within(f"sister {sister.name}"))
     for fault in bench.faults.values():
         here = faults.within(f"fault {fault.name}")
+        if fault.name not in known.faults:
+            _check_texts(fault, here)
         for name in (name for name in fault.rigs if name not in bench.rigs):
             here.name("rigs", name, bench.rigs)
         for rig in bench.rigs.values():
             new = rig.name not in known.rigs or fault.name not in known.faults
             if new and (rig.name in fault.rigs or fault.name in rig.faults):
                 _check_changes(fault, rig, here)
+
+
+def _check_texts(fault: Fault, faults: Faults) -> None:
+    if not fault.changes:
+        faults.add("changes", "nothing", "are required")
+    for symptom in [fault.told(changes) for changes in fault.changes]:
+        if "{" in symptom.replace("{shown}", "").replace("{unit}", ""):
+            faults.add("symptom", symptom, "may tell {shown} and {unit}")
 
 
 def _check_rig(bench: Bench, rig: Rig, faults: Faults) -> None:

@@ -1,4 +1,4 @@
-"""All content together: problems, lessons and the skills they declare."""
+"""All content together: problems, lessons and the skills they declare, and the bench."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from trainer.content.banks import add_banks
+from trainer.content.bench_files import FOLDER as BENCH
 from trainer.content.bench_files import Bench, read_bench
 from trainer.content.draw_quality import SEEDS_CHECKED, draw_report
 from trainer.content.faults import Faults
@@ -79,7 +80,7 @@ def read_with(folder: Path) -> Library:
         return read_library(folder)
     if any(folder.glob("*.md")):
         return _read(_together(BANKS), _together(LESSONS, folder))
-    if any(folder.glob("*.toml")):
+    if any(folder.glob("*.toml")) or any((folder / BENCH).glob("*.toml")):
         return _read(_together(BANKS, folder), _together(LESSONS))
     raise TrainerError(f"{folder} holds no {BANKS} or {LESSONS} folder, no bank and no lesson")
 
