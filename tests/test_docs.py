@@ -12,7 +12,6 @@ from babel.messages.extract import extract
 import trainer
 from trainer.cli import main
 from trainer.content.library import read_library
-from trainer.worksheets.catalog import WORKSHEETS
 
 ROOT = Path(trainer.__file__).parent.parent
 GUIDES = [path for path in (ROOT / "README.md", ROOT / "DEVELOPERS.md") if path.is_file()]
@@ -86,7 +85,7 @@ def test_every_skill_with_problems_has_a_lesson():
 
 
 def test_every_lesson_has_problems_and_works_one_of_them():
-    practiced = {sheet.skill for sheet in WORKSHEETS.values()} | set(LIBRARY.by_skill)
+    practiced = {sheet.skill for sheet in LIBRARY.worksheets.values()} | set(LIBRARY.by_skill)
     for lesson in LIBRARY.lessons.values():
         if lesson.skill in practiced:
             assert LIBRARY.by_skill.get(lesson.skill), f"{lesson.skill} has a worksheet and no problem"
@@ -95,7 +94,7 @@ def test_every_lesson_has_problems_and_works_one_of_them():
 
 def test_every_worksheet_is_used():
     used = {problem.worksheet.name for problem in LIBRARY.problems.values()}
-    assert set(WORKSHEETS) - used == set()
+    assert set(LIBRARY.worksheets) - used == set()
 
 
 # Messages

@@ -43,6 +43,13 @@ class Commands(click.Group):
         except TrainerError as fault:
             click.echo(str(fault), err=True)
             sys.exit(2)
+        except Exception as fault:
+            from trainer.storage.troubles import trouble_of
+
+            if trouble_of(fault) is None:
+                raise
+            click.echo(f"the data cannot be worked with: {getattr(fault, 'orig', None) or fault}", err=True)
+            sys.exit(2)
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -248,6 +255,94 @@ def list_accounts(data: Path | None) -> None:
     for row in rows:
         groups = ", ".join(name for _, name in row.groups)
         click.echo(f"{row.name:30} {row.role:10} {row.state:10} {groups}".rstrip())
+
+
+@main.command()
+@click.argument("person", metavar="NAME_OR_ID")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@DATA
+def handover(person: str, file: Path, force: bool, data: Path | None) -> None:
+    """Write the record of a person to FILE, to be collected on another PC."""
+    from trainer.exchange.files import check_target, save
+    from trainer.exchange.handovers import installation, pack
+    from trainer.practice.handovers import hand_over
+    from trainer.practice.person_records import find_person
+    from trainer.settings import load_settings
+
+    check_target(file, force)
+    with _writing(data) as (session, now):
+        found = find_person(session, person)
+        carried = hand_over(session, found.id)
+    save(pack(carried, now, installation(load_settings(data).data)), file, force)
+    click.echo(f"{file}: {found.name or found.id}, {len(carried.tables['attempt'])} sheets.")
+    if carried.stays:
+        click.echo(f"{carried.stays} sheets stay until their problem sets are handed in and their solutions released.")
+
+
+@main.command("collect")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--into", metavar="NAME_OR_ID", help="The record here that is the same person's, if it has another id.")
+@click.option("--dry-run", is_flag=True, help="Say what would come and keep nothing.")
+@DATA
+def collect_file(file: Path, into: str | None, dry_run: bool, data: Path | None) -> None:
+    """Join the record in FILE with what is here; collected again it changes nothing."""
+    from trainer.exchange.handover_words import name_of, summary
+    from trainer.exchange.handovers import read_file
+    from trainer.practice.handovers import collect, look
+    from trainer.practice.person_records import find_person
+
+    carried = read_file(file).carried
+    with _writing(data) as (session, _):
+        target = find_person(session, into).id if into is not None else None
+        arrival = (look if dry_run else collect)(session, carried, target)
+    known = "is known here" if arrival.known or into else "is new here, without an account"
+    click.echo(f"{name_of(carried.learner['name'])} {known}; the record is {arrival.into}.")
+    for each in summary(arrival):
+        click.echo(f"- {each}")
+    if dry_run:
+        click.echo("Nothing was kept.")
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@DATA
+def backup(file: Path, force: bool, data: Path | None) -> None:
+    """Write a backup of the data folder to FILE, also while the pages are served; it is checked before it is named so.
+
+    FILE.zip holds the database and your own problems and lessons, FILE.db the database alone.
+    """
+    from trainer.clock import utc_now
+    from trainer.exchange.backup_files import write_backup
+    from trainer.exchange.files import check_target
+    from trainer.settings import load_settings
+    from trainer.storage.schema import open_existing
+
+    check_target(file, force)
+    settings = load_settings(data)
+    database = open_existing(settings, older=True)
+    try:
+        found = write_backup(database, settings.data, file, utc_now())
+    finally:
+        database.close()
+    click.echo(f"{file}: {found}; read back and sound.")
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@DATA
+def restore(file: Path, data: Path | None) -> None:
+    """Put the backup FILE in the place of what is in the data folder, which is kept aside; stop the server first."""
+    from trainer.clock import utc_now
+    from trainer.exchange.restoring import restore as put_back
+    from trainer.settings import load_settings
+
+    settings = load_settings(data)
+    done = put_back(settings, file, utc_now())
+    click.echo(f"{settings.data} is as in {file}: {done.contents}.")
+    if done.aside:
+        click.echo(f"What was there before is in {done.aside}.")
 
 
 @contextmanager

@@ -32,6 +32,7 @@ class Settings:
     port: int = 8000
     threads: int = 16
     idle_minutes: int = 60
+    request_log: str = "on"
     zone: str = ""
     language: str = "en"
     decimal_sign: str = "."
@@ -70,6 +71,7 @@ RULES: Mapping[str, _Rule] = {
     "port": _Rule(0, 65535),
     "threads": _Rule(1, 256),
     "idle_minutes": _Rule(1, 10080),
+    "request_log": _Rule(options=("on", "off")),
     "zone": _Rule(),
     "language": _Rule(),
     "decimal_sign": _Rule(options=(".", ",")),

@@ -10,7 +10,9 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from course_walk import Desk, Person
 
+CODE = re.compile(r"\b[0-9A-Z]{4}-[0-9A-Z]{4}\b")
 ARGUMENTS = ("--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu")
 HERE = "127.0.0.1"
 
@@ -110,6 +112,16 @@ def open_page(chromium) -> Iterator[Callable[..., object]]:
         context.close()
     assert left == []
     assert said == []
+
+
+@pytest.fixture
+def desk(serve, open_page) -> Desk:
+    """The first instructor of a fresh folder, made by the code that the server prints."""
+    server = serve()
+    found = CODE.search(server.process.stdout.readline())
+    instructor = Person("Gerda Vos", open_page())
+    instructor.open_account(server.address, found[0], first=True)
+    return Desk(server.address, instructor.page, open_page)
 
 
 def _heard(line, expected: tuple[str, ...], said: list[str]) -> None:

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 
 import pytest
+from demo_places import INSTRUCTOR, enter_as
 from test_accessibility import FEWEST_PASSES, RUN, TAGS
 
 WISH = (
@@ -20,9 +21,7 @@ each_place = pytest.mark.parametrize("place", PLACES)
 def instructor_page(demo_server, open_page):
     """A page of the demo's instructor: papers are for instructors."""
     page = open_page()
-    page.goto(demo_server.address)
-    page.get_by_role("button", name="Renske").click()
-    page.wait_for_url("**/progress/")
+    enter_as(page, demo_server.address, INSTRUCTOR)
     return page
 
 

@@ -6,7 +6,8 @@ from trainer.calculations.alarms import check_range
 from trainer.content.banks import read_banks
 from trainer.content.library import check_draws, read_library
 from trainer.errors import OutOfRange, TrainerError
-from trainer.worksheets.catalog import WORKSHEETS
+
+WORKSHEETS = read_library().worksheets
 
 OUTSIDE = "{} is outside -10 to 50"
 

@@ -4,7 +4,9 @@ import pytest
 from bank_entries import entry
 
 from trainer.content.banks import read_banks
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 STEPS = "needs low under high and a step above zero, at most 1000000 steps"
 

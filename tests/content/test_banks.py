@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.content.banks import SIZE_AT_MOST, read_banks
-from trainer.content.library import check_draws
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import check_draws, read_library
 from trainer.worksheets.draw import Choice, Fixed, Grid, Within
+
+WORKSHEETS = read_library().worksheets
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from figure_cases import texts, value
 from matplotlib.text import Text
 
 from trainer.errors import TrainerError
-from trainer.figures import FIGURES, PLOTS, THEMES, draw, words
+from trainer.figures import FIGURES, PLOTS, THEMES, channel_trace, draw, words
 from trainer.figures.inputs import Inputs
 from trainer.figures.style import WIDTH, render
 from trainer.figures.totals import bars
@@ -33,6 +33,26 @@ APART = {
     "r_of": row(*range(1, 11)),
 }
 MANY = 100
+# A vat at 40 °C that gets to 60 °C between 20 s and 30 s, by hand: past 50 °C at 15 s, below 48 °C again at 46 s.
+CHANNEL = {
+    "process_times": value((0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0), "s"),
+    "process": value((40.0, 40.0, 60.0, 60.0, 50.0, 44.0, 40.0), "°C", 1),
+    "relays": value(1.0),
+    "starts": row(0, 15, 20),
+    "ends": row(15, 18, 40),
+    "met": row(1, 0, 1),
+    "look_at": row(-1, 18, -1),
+    "reading_times": row(0, 15, 30, 40, 60),
+    "reading": row(40, 44, 58, 56, 44),
+    "reading_parts": row(0, 3),
+    "set_points": value((50.0,), "°C", 1),
+    "resets": value((48.0,), "°C", 1),
+    "operations": row(1),
+    "alarm_relays": row(1),
+    "alarm_starts": row(21),
+    "alarm_ends": row(46),
+}
+BARE = ("process_times", "process", "starts", "ends", "met")
 CASES = {
     "shares alone": ("problem statistics", SHARES),
     "shares and correlations": ("problem statistics", SHARES | APART | {"flagged": row(9)}),
@@ -56,6 +76,14 @@ CASES = {
             "low": row(0.4, 0.46, 0.45),
             "high": row(0.95, 0.96, 0.96),
         },
+    ),
+    "channel": ("channel trace", CHANNEL),
+    "channel without relays": ("channel trace", {name: CHANNEL[name] for name in BARE} | {"relays": value(0.0)}),
+    "levels close together": (
+        "channel trace",
+        CHANNEL
+        | {"relays": value(4.0), "operations": row(1, 0, 0, 0), "set_points": row(50, 50, 50.1, 900)}
+        | {"resets": row(50, 50, 50, -900)},
     ),
     "little evidence": ("evidence over time", {"days": row(-0.2), "values": row(1)}),
 }
@@ -149,12 +177,29 @@ def test_the_words_of_evidence_tell_how_much_when_and_how_sure():
     assert said("little evidence") == "Sheets that count: 1, from 0 to 0 days ago; all right: 1."
 
 
+def test_the_words_of_a_channel_tell_levels_alarms_and_what_was_met():
+    assert said("channel") == (
+        "Process from 40.0 °C to 60.0 °C over 60 s. Reading from 40.0 °C to 58.0 °C. Set point of relay 1: 50.0 °C. "
+        "Reset of relay 1: 48.0 °C. Relay 1 is in alarm first at 21.0 s; operations: 1. "
+        "Requirements met: 1, 3. Not met: 2."
+    )
+    assert said("channel without relays").endswith("Requirements met: 1, 3. Not met: 2.")
+    assert "Relay 4 is never in alarm." in said("levels close together")
+
+
+def test_a_requirement_says_its_verdict_in_words():
+    told = texts(draw(*CASES["channel"], "solved"))
+    assert [each for each in told if "met" in each] == ["met ✓", "not met ✗", "met ✓"]
+    assert channel_trace.WIDTH == WIDTH
+
+
 @pytest.mark.parametrize(
     ("name", "values", "told"),
     [
         ("problem statistics", SHARES | {"p_low": row(0.1)}, "p needs a value and two ends for each problem"),
         ("evidence over time", {"days": row(-1, -2), "values": row(1)}, "one value for each day"),
         ("totals", {"totals": row(1)}, "needs full"),
+        ("channel trace", CHANNEL | {"met": row(1)}, "a start, an end and a verdict"),
     ],
 )
 def test_values_that_make_no_plot_are_told(name, values, told):

@@ -6,13 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.content.library import read_library
 from trainer.grading.marking import Basis, Earlier, KnownSlip, Mark, basis, mark
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.draw import Fixed
 from trainer.worksheets.kinds import same
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import snapshot
 from trainer.worksheets.worksheet import Worksheet
+
+WORKSHEETS = read_library().worksheets
 
 MARKED = {"right", "follows", "slip", "rounded early", "scale", "sign", "unit", "mend earlier", "wrong"}
 NOT_MARKED = {"unread", "missing unit"}

@@ -15,9 +15,10 @@ from trainer.storage.database import Database
 from trainer.storage.entries import entries_of
 from trainer.storage.learners import add_learner
 from trainer.storage.schema import open_storage
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.draw import Fixed
 from trainer.worksheets.problem import Problem
+
+WORKSHEETS = read_library().worksheets
 
 sys.path.append(str(Path(__file__).parent))  # for set_shop
 
@@ -88,12 +89,14 @@ class Work:
     def __init__(self, session, learner, clock, problem, mode) -> None:
         self.session, self.learner, self.clock = session, learner, clock
         self.attempt = attempts.start(session, learner.id, problem, mode, clock())
+        self.worksheets = WORKSHEETS
         self._tokens = count(1)
 
     def enter(self, step, text, token=""):
         self.clock.advance(timedelta(seconds=20))
         token = token or f"form-{next(self._tokens)}"
-        return attempts.enter(self.session, self.attempt.id, self.learner, step, text, token, self.clock())
+        when = self.clock()
+        return attempts.enter(self.session, self.attempt.id, self.learner, step, text, token, when, self.worksheets)
 
     @property
     def entries(self):

@@ -3,14 +3,16 @@
 from dataclasses import replace
 from datetime import timedelta
 
+from trainer.content.library import read_library
 from trainer.practice import groups, hand_ins, sets, tries
 from trainer.practice.plans import Chosen, Plan
 from trainer.storage.learners import add_learner
 from trainer.storage.problem_sets import problems_of
 from trainer.storage.results import attempts_of_try
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.draw import Fixed
 from trainer.worksheets.problem import Problem
+
+WORKSHEETS = read_library().worksheets
 
 INSTRUCTOR = "Berend"
 

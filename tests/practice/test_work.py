@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 
+from trainer.content.library import read_library
 from trainer.errors import Conflict, NotFound
 from trainer.grading.marking import Basis, mark
 from trainer.practice import attempts
@@ -15,11 +16,12 @@ from trainer.storage.attempts import get_attempt
 from trainer.storage.entries import entries_of, marks_of
 from trainer.storage.evidence import evidence_of
 from trainer.storage.learners import add_learner
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.draw import Choice, Fixed
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import snapshot
 from trainer.worksheets.worksheet import Worksheet
+
+WORKSHEETS = read_library().worksheets
 
 
 def shown(session, learner):
@@ -262,9 +264,9 @@ def test_each_step_s_own_skill_is_valued_by_its_steps(work, session, learner):
     }
 
 
-def test_what_was_started_still_shows_and_marks_when_its_problem_is_gone(work, session, booster, monkeypatch):
+def test_what_was_started_still_shows_and_marks_when_its_problem_is_gone(work):
     sheet = work()
-    monkeypatch.setattr(attempts, "WORKSHEETS", {})
+    sheet.worksheets = {}
     assert sheet.sheet.snapshot.text().startswith("A meter reads 11.2")
     assert sheet.enter("fraction", "0.56").slip == "no_live_zero"
     assert sheet.enter("value", "60").verdict == "wrong"
@@ -272,10 +274,10 @@ def test_what_was_started_still_shows_and_marks_when_its_problem_is_gone(work, s
     assert sheet.enter("value", "112.5").verdict == "right"
 
 
-def test_a_newer_worksheet_does_not_change_what_was_started(work, monkeypatch):
+def test_a_newer_worksheet_does_not_change_what_was_started(work):
     newer = Worksheet("value-from-signal", "Newer", "S3.2", version=WORKSHEETS["value-from-signal"].version + 1)
     sheet = work()
-    monkeypatch.setattr(attempts, "WORKSHEETS", {"value-from-signal": newer})
+    sheet.worksheets = {"value-from-signal": newer}
     sheet.enter("fraction", "0.2")
     assert sheet.enter("value", "50").verdict == "wrong"
     assert sheet.enter("fraction", "0.45").verdict == "right"

@@ -42,7 +42,7 @@ def known_before(monkeypatch):
         connection.execute(text("CREATE TABLE newcomer (id INTEGER PRIMARY KEY)"))
         connection.execute(text("UPDATE alembic_version SET version_num = :head"), {"head": schema.HEAD})
 
-    monkeypatch.setattr(schema, "_refuse_unknown", lambda revision: None)
+    monkeypatch.setattr(schema, "refuse_unknown", lambda revision: None)
     monkeypatch.setattr(schema, "_migrate", migrate)
 
 

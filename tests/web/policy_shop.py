@@ -4,6 +4,7 @@ from uuid import UUID
 
 from flask import Flask
 from set_room import Room
+from setup_forms import begin, full, id_of, send
 from web_visitors import BRINE, Visitor, attempt_of, services_of
 
 from trainer.practice import reviews, signoffs
@@ -25,6 +26,9 @@ class PolicyShop:
         self.sheet = self.learner.start()
         self.learner.enter(self.sheet, "fraction", "0.9999")
         self.hunt_id = attempt_of(self.learner.post("/hunts/", rig="dairy-outlet").location)
+        task = begin(self.learner)
+        send(self.learner, task, full(app, task), "run")
+        self.task_id = id_of(task)
         self.set_id = self.room.open(kind="practice").id
         answer = self.learner.post(f"/given/{self.set_id}/start")
         self.try_id = UUID(answer.location.rpartition("/")[2])
@@ -43,6 +47,7 @@ class PolicyShop:
         return {
             "attempt_id": attempt_id or attempt_of(self.sheet),
             "hunt_id": self.hunt_id,
+            "task_id": self.task_id,
             "learner_id": self.learner_id,
             "group_id": self.group_id,
             "set_id": self.set_id,

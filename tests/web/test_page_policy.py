@@ -94,14 +94,15 @@ def test_a_learner_is_refused_on_an_instructors_pages(app, shop):
 
 
 def test_another_learners_ids_lead_nowhere(app, shop):
-    own = ("attempt_id", "try_id", "set_id", "hunt_id")
+    own = ("attempt_id", "try_id", "set_id", "hunt_id", "task_id")
     rules = [rule for rule in app.url_map.iter_rules() if policy_of(app, rule.endpoint) == "visitors"]
     mine = {rule.endpoint for rule in rules if rule.arguments & set(own)}
     assert len(mine) >= 15
     before = dump(app)
     for method in ("GET", "POST"):
         for address in shop.addresses(method, ("visitors",), attempt_id=shop.attempt_id):
-            if not any(str(each) in address for each in (shop.attempt_id, shop.try_id, shop.set_id, shop.hunt_id)):
+            theirs = (shop.attempt_id, shop.try_id, shop.set_id, shop.hunt_id, shop.task_id)
+            if not any(str(each) in address for each in theirs):
                 continue
             answer = (
                 shop.other.get(address)

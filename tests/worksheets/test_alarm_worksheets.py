@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from trainer.content.library import read_library
-from trainer.worksheets.catalog import WORKSHEETS
+
+WORKSHEETS = read_library().worksheets
 
 N, A = "normal", "alarm"
 FALLING = {

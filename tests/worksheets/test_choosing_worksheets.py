@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.worksheets.catalog import WORKSHEETS
-from trainer.worksheets.catalog.choosing import SENSORS, TYPES
-from trainer.worksheets.catalog.choosing_builds import BUILDS
-from trainer.worksheets.catalog.choosing_wiring import WIRINGS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
+SENSORS, TYPES, BUILDS, WIRINGS = (
+    WORKSHEETS[f"sensor-by-{what}"].answer.options for what in ("accuracy", "range", "response", "leads")
+)
 
 CABLE = {"length": 100.0, "per_km": 36.0, "difference": 2.0, "slope": 0.385}
 BUILD = {"rate": 6.0, "time_constants": (75.0, 28.0, 11.0, 3.0)}

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 ENERGIZED, DE_ENERGIZED = "energized in alarm", "de-energized in alarm"
 NO, NC = "normally open", "normally closed"

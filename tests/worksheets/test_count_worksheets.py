@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from trainer.calculations.counts import resolution, scaling
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 CARD = {"bits": 12.0, "full_scale": 5.0, "signal": 2.872}
 WORTH = {

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from trainer.calculations import bridge, potentiometer
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 HEATED = {"r0": 1000.0, "temperature": 60.0, "current": 2.0, "dissipation": 8.0}
 TRACK = {"supply": 9.6, "wiper": 2.4, "lower": 40.0, "upper": 440.0}

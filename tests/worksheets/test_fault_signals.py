@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 LOW_GAP, HIGH_GAP = "between fault and measuring, low", "between measuring and fault, high"
 DEAD = "the loop is dead: no supply, blown fuse, broken wire"

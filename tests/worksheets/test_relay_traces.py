@@ -13,7 +13,8 @@ import pytest
 from relay_simulation import PACE, Setting, simulate
 
 from trainer.content.library import read_library
-from trainer.worksheets.catalog import WORKSHEETS
+
+WORKSHEETS = read_library().worksheets
 
 NORMAL, ALARM = "normal", "alarm"
 DELAYS = (0, 1, 2, 4, 8, 12, 20)  # in eighths of a second

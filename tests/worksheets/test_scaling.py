@@ -6,7 +6,9 @@ import pytest
 
 from trainer.calculations.burdens import burden_error as error_by_formula
 from trainer.calculations.signals import range_from_pairs as range_by_formula
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 BURDEN = {"current": 14.2, "nominal": 250.0, "measured": 252.5, "lower": 0.0, "upper": 150.0}
 TWO = {"current": 12.0, "burden": 250.0, "second": 250.0, "lower": 0.0, "upper": 8.0}

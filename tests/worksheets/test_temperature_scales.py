@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 
 def solved(sheet, slip=None, **givens):

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from trainer.calculations import rtd, thermocouple_tolerances
-from trainer.worksheets.catalog import WORKSHEETS
+from trainer.content.library import read_library
+
+WORKSHEETS = read_library().worksheets
 
 STANDARD, OLDER = "platinum 0.003851", "platinum 0.003916"
 

@@ -8,7 +8,8 @@ import thermocouple_its90
 from trainer.calculations import leads, rtd
 from trainer.calculations.lead_sorting import OPEN, meter_readings, sort_leads
 from trainer.content.library import check_draws, read_library
-from trainer.worksheets.catalog import WORKSHEETS
+
+WORKSHEETS = read_library().worksheets
 
 PROBLEMS = [problem for problem in read_library().problems.values() if problem.bank == "wiring.toml"]
 

@@ -54,7 +54,10 @@ class Sister:
 
     def drawn(self, brief: Brief, settings: Sequence[Setting], seed: int) -> SisterTask:
         """The task of a seed: the record of the first channel, and what the second one needs."""
-        task = brief.drawn(seed)
+        return self.of_task(brief.drawn(seed), settings)
+
+    def of_task(self, task: Task, settings: Sequence[Setting]) -> SisterTask:
+        """The task for a brief with its numbers drawn."""
         source = reference_record(task, settings, prose(self.tag, task.facts), prose(self.service, task.facts))
         needs = tuple(_need(each, task) for each in self.needs)
         fields = fields_of(settings, task, len(task.channel.relays))

@@ -148,7 +148,7 @@ def overflows(product: int, bits: int = 16, signed: bool = True) -> bool:
     product : int
         Result that the word has to hold.
     bits : int
-        Bits of the word.
+        Bits of the word, 1 to 64.
     signed : bool
         Whether one of the bits is the sign.
 
@@ -156,11 +156,17 @@ def overflows(product: int, bits: int = 16, signed: bool = True) -> bool:
     -------
     bool
 
+    Raises
+    ------
+    OutOfRange
+        If no word has so many bits.
+
     Examples
     --------
     >>> overflows(2050 * 16), overflows(2050 * 15)
     (True, False)
     """
+    within("bits", bits, 1, 64)
     lowest = -(2 ** (bits - 1)) if signed else 0
     return not lowest <= product <= lowest + 2**bits - 1
 

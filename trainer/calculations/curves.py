@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
@@ -163,3 +165,4 @@ COPPER_10 = Polynomial(
 )
 
 CURVES = (IEC_60751, PLATINUM_3911, PLATINUM_3916, PLATINUM_3920, COPPER_10, NICKEL_120)
+BY_NAME: Mapping[str, Curve] = MappingProxyType({curve.name: curve for curve in CURVES})

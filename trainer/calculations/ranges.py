@@ -55,3 +55,30 @@ def within(
             raise OutOfRange(quantity, float(outside[0]), lowest, highest, unit)
     elif not lowest - slack <= value <= highest + slack:
         raise OutOfRange(quantity, float(value), lowest, highest, unit)
+
+
+def checked(quantity: str, value: float, lowest: float, highest: float, unit: str = "") -> float:
+    """The value itself, if it lies in its range: a result that may have run away, in the middle of an expression.
+
+    Parameters
+    ----------
+    quantity, value, lowest, highest, unit
+        As `within` takes them, one value only.
+
+    Returns
+    -------
+    float
+        The value [unit].
+
+    Raises
+    ------
+    OutOfRange
+        If it lies outside.
+
+    Examples
+    --------
+    >>> checked("resistance", 4700.0, 0.1, 1e9, "Ω")
+    4700.0
+    """
+    within(quantity, value, lowest, highest, unit)
+    return value

@@ -1,6 +1,7 @@
 """Tables as CSV files that spreadsheets open without being led astray.
 
-Lines end with CR LF and cells are quoted where they must be. The text is UTF-8 and begins with a byte order mark,
+Lines end with CR LF and cells are quoted where they must be, and where a spreadsheet that parts cells by semicolons or
+tabs would find a cell of its own in them, maybe a formula. The text is UTF-8 and begins with a byte order mark,
 because spreadsheets take a file without one for the old encoding of their PC and spoil every name with an accent; the
 standard says nothing against it, and programs skip the mark by reading "utf-8-sig". A text that a spreadsheet would
 take for a formula has an apostrophe put before it. Numbers have a decimal point, moments are in UTC, and the names of
@@ -13,7 +14,6 @@ RFC 4180 (2005), section 2, for lines and quotes; RFC 3629 (2003), section 6, fo
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
@@ -24,6 +24,7 @@ from trainer.clock import as_utc
 
 ROWS_AT_ONCE = 200
 MARK = "\ufeff"
+QUOTED = frozenset(',;\t"\r\n')
 STARTS_FORMULA = frozenset("=+-@\t\r\n")
 NUMBER = re.compile(r"[+-]?(\d+([.,]\d+)?|[.,]\d+)([eE][+-]?\d+)?", re.ASCII)
 
@@ -40,14 +41,20 @@ def csv_chunks(head: Sequence[str], rows: Iterable[Sequence[Cell]]) -> Iterator[
     'name,mark\\r\\n"Ada, Pump",0.5\\r\\n\\'=1+1,-5\\r\\n'
     """
     written = StringIO()
-    writer = csv.writer(written, lineterminator="\r\n")
-    written.write(MARK)
-    writer.writerow(map(cell_text, head))
+    written.write(MARK + _line(head))
     for number, row in enumerate(rows, 1):
-        writer.writerow(map(cell_text, row))
+        written.write(_line(row))
         if number % ROWS_AT_ONCE == 0:
             yield _taken(written)
     yield _taken(written)
+
+
+def _line(cells: Sequence[Cell]) -> str:
+    return ",".join(_quoted(cell_text(cell)) for cell in cells) + "\r\n"
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace('"', '""') + '"' if QUOTED & set(text) else text
 
 
 def cell_text(value: Cell) -> str:

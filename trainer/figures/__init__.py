@@ -129,6 +129,14 @@ PLOTS: Mapping[str, Figure] = MappingProxyType(  # of results, not of problems: 
         ),
         "spread": Figure("spread", ("counts", "low", "high"), ()),
         "totals": Figure("totals", ("totals", "full"), ()),
+        "channel trace": Figure(
+            "channel_trace",
+            ("process_times", "process", "relays", "starts", "ends", "met"),
+            (
+                *("reading_times", "reading", "reading_parts", "set_points", "resets", "operations"),
+                *("alarm_relays", "alarm_starts", "alarm_ends", "look_at"),
+            ),
+        ),
         "evidence over time": Figure("evidence_over_time", ("days", "values"), ("at", "mean", "low", "high")),
     }
 )

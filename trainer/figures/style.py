@@ -63,19 +63,24 @@ class Sheet:
     large, thin, thick = LARGE, THIN, THICK
 
     def __init__(self, theme: Theme) -> None:
-        self.theme = theme
+        self.theme, self.height = theme, HEIGHT
         self.figure = Figure(figsize=(WIDTH / 72, HEIGHT / 72), facecolor=theme.sheet)
+
+    def grow(self, height: float) -> None:
+        """Make the empty sheet higher or lower, in points."""
+        self.height = height
+        self.figure.set_size_inches(WIDTH / 72, height / 72)
 
     def board(self) -> Axes:
         """The whole sheet, measured in points from its lower left corner."""
         axes = self.figure.add_axes((0, 0, 1, 1))
-        axes.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
+        axes.set(xlim=(0, WIDTH), ylim=(0, self.height))
         axes.axis("off")
         return axes
 
     def plot(self, left: float, bottom: float, width: float, height: float) -> Axes:
         """A plot with a line at its left and lower side, placed in points."""
-        axes = self.figure.add_axes((left / WIDTH, bottom / HEIGHT, width / WIDTH, height / HEIGHT))
+        axes = self.figure.add_axes((left / WIDTH, bottom / self.height, width / WIDTH, height / self.height))
         axes.set_facecolor("none")
         axes.spines[["top", "right"]].set_visible(False)
         for spine in axes.spines.values():

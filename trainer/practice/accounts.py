@@ -126,10 +126,13 @@ def sign_in(database: Database, name: str, passphrase: str, address: str, at: da
         raise SignInRefused
     renewed = hashed(passphrase) if outdated(account.passphrase_hash or "") else None
     with database.writing() as session:
+        check_throttle(session, keys, at)  # once more: of many tries at the same time the others have failed by now
+        now = kept.get_account(session, account.id)
+        if now.disabled or now.passphrase_hash != account.passphrase_hash:
+            raise SignInRefused
         kept.clear_failures(session, keys[0], at - WINDOW)
-        account = kept.get_account(session, account.id)
-        account.passphrase_hash = renewed or account.passphrase_hash
-    return account
+        now.passphrase_hash = renewed or now.passphrase_hash
+    return now
 
 
 def redeem(
@@ -153,6 +156,7 @@ def redeem(
     with database.writing() as session:
         account = _opened(session, code, name, at, guest)
         if account is not None:
+            check_new(passphrase, account.name)  # known only now
             account.passphrase_hash, account.changed = chosen, at
             end_web_sessions_of(session, account.learner_id)
     if account is None:
@@ -194,12 +198,18 @@ def change_passphrase(database: Database, account: Account, old: str, new: str, 
 
     Raises
     ------
+    Throttled
+        After five wrong old ones in a quarter of an hour: an open browser is no place to guess them.
     SignInRefused
-        If the old one is not right.
+        If the old one is not right; the try is written down.
     TrainerError
         If the new one cannot be one.
     """
+    keys = (f"change {account.id}",)
+    with database.reading() as session:
+        check_throttle(session, keys, at)
     if not matches(account.passphrase_hash, old):
+        note_failures(database, keys, at)
         raise SignInRefused
     chosen = hashed(check_new(new, account.name))
     with database.writing() as session:

@@ -18,13 +18,13 @@ from trainer.practice.sheet import Mode, Sheet, asked_steps, lay_out
 from trainer.storage import attempts as kept_attempts
 from trainer.storage.entries import KeptEntry, NewMark, add_entry, entries_of
 from trainer.storage.models import Attempt, Learner
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.problem import Problem
 from trainer.worksheets.snapshot import Snapshot, snapshot
 from trainer.worksheets.worksheet import Worksheet
 
 SEEDS = 2**31  # drawn for learners; worked examples take theirs from above
 LONGEST_KEPT = 4096
+NO_WORKSHEETS: Mapping[str, Worksheet] = {}
 
 
 def start(
@@ -68,14 +68,14 @@ def enter(
     text: str,
     form_token: str,
     at: datetime,
-    worksheets: Mapping[str, Worksheet] | None = None,
+    worksheets: Mapping[str, Worksheet] = NO_WORKSHEETS,
     *,
     of_set: bool = False,
 ) -> KeptEntry:
     """Mark an entry and keep both; the same form sent again gives back what was kept.
 
-    ``worksheets`` are those of the library, the ones that its banks define included; without them a value is followed
-    up in worksheets of the catalog alone. ``of_set`` says that the rules of a problem set have been looked at.
+    ``worksheets`` are those of the library; without them no value is followed up. ``of_set`` says that the rules of a
+    problem set have been looked at.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def enter(
         sheet.snapshot,
         step,
         earlier_values(sheet.snapshot, entries, learner.decimal_sign),
-        (WORKSHEETS if worksheets is None else worksheets).get(sheet.snapshot.worksheet),
+        worksheets.get(sheet.snapshot.worksheet),
         learner.decimal_sign,
         second_look=not any(entry.step == step and entry.verdict == "scale" for entry in entries),
         half_for_unit=not any(entry.verdict == "unit" and entry.mark for entry in entries),

@@ -9,7 +9,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from trainer.grading.marking import basis, mark
-from trainer.practice.attempts import earlier_values, worth
+from trainer.practice.attempts import NO_WORKSHEETS, earlier_values, worth
 from trainer.practice.sheet import asked_steps
 from trainer.storage import results as kept_results
 from trainer.storage import set_tries as kept_tries
@@ -19,7 +19,6 @@ from trainer.storage.entries import KeptEntry, NewMark, add_entry
 from trainer.storage.learners import get_learner
 from trainer.storage.models import Attempt, Learner, SetTry
 from trainer.storage.problem_sets import ASSESSED, get_set
-from trainer.worksheets.catalog import WORKSHEETS
 from trainer.worksheets.snapshot import Snapshot
 from trainer.worksheets.worksheet import Worksheet
 
@@ -32,7 +31,7 @@ def hand_in(
     learner: Learner,
     try_id: UUID,
     at: datetime,
-    worksheets: Mapping[str, Worksheet] | None = None,
+    worksheets: Mapping[str, Worksheet] = NO_WORKSHEETS,
 ) -> SetTry:
     """Hand a try in; one that has been handed in stays as it is.
 
@@ -54,8 +53,7 @@ def hand_in(
     for attempt in kept_results.attempts_of_try(session, try_id):
         made = entries.get(attempt.id, [])
         if assessed:
-            known = WORKSHEETS if worksheets is None else worksheets
-            made = mark_texts(session, attempt, drafts.get(attempt.id, {}), learner.decimal_sign, when, known)
+            made = mark_texts(session, attempt, drafts.get(attempt.id, {}), learner.decimal_sign, when, worksheets)
         if attempt.finished is None:
             close(session, attempt, made, when, assessed)
         clear_drafts(session, attempt.id)
@@ -67,7 +65,7 @@ def hand_in(
 def settle(
     session: Session,
     at: datetime,
-    worksheets: Mapping[str, Worksheet] | None = None,
+    worksheets: Mapping[str, Worksheet] = NO_WORKSHEETS,
     *,
     set_id: UUID | None = None,
     learner_id: UUID | None = None,

@@ -176,7 +176,7 @@ def remedies(opened: OpenHunt, fault: str) -> list[str]:
 def _opened(attempt: Attempt, entries: Sequence[KeptEntry], bench: Bench) -> OpenHunt:
     kept: Mapping[str, Any] = attempt.snapshot
     rig = _rig(bench, attempt.source)
-    situation = _situation(_Known(bench), rig.name, json.dumps(kept["approved"]), kept["gauge"])
+    situation = _situation(SameBench(bench), rig.name, json.dumps(kept["approved"]), kept["gauge"])
     if kept["fault"] not in bench.faults:
         raise NotFound(gettext("The fault of this hunt is no longer in the files of the bench."))
     truth = situation.case(channel_from(from_plain(kept["truth"])), kept["value"])
@@ -188,7 +188,7 @@ def _opened(attempt: Attempt, entries: Sequence[KeptEntry], bench: Bench) -> Ope
     return OpenHunt(attempt, rig, hunt, notes, hunt.told(kept["symptom"]), kept["gauge"], named, score)
 
 
-class _Known:
+class SameBench:
     """A bench as a key: the same object, whatever is in it."""
 
     def __init__(self, bench: Bench) -> None:
@@ -198,11 +198,11 @@ class _Known:
         return id(self.bench)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Known) and other.bench is self.bench
+        return isinstance(other, SameBench) and other.bench is self.bench
 
 
 @lru_cache(maxsize=KEPT_SITUATIONS)
-def _situation(known: _Known, rig_name: str, approved: str, gauge: float) -> Situation:
+def _situation(known: SameBench, rig_name: str, approved: str, gauge: float) -> Situation:
     """The same hunt is looked at again and again: what all suspects would show is worked out once."""
     bench = known.bench
     rig = bench.rigs[rig_name]

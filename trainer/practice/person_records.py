@@ -11,13 +11,61 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from trainer.errors import Conflict
+from trainer.errors import Conflict, NotFound
 from trainer.language import gettext
 from trainer.practice.accounts import ALPHABET, CODE_LENGTH, plain_code
 from trainer.practice.people import check_not_last
-from trainer.storage.accounts import account_of
-from trainer.storage.learners import get_learner
+from trainer.practice.set_sheets import solution_open
+from trainer.storage.accounts import account_of, find_account
+from trainer.storage.attempts import BENCH, attempts_named
+from trainer.storage.learners import get_learner, learners_called
+from trainer.storage.models import Attempt, Learner
 from trainer.storage.records import delete_record, record_of
+
+# Of a sheet whose solution is not open: what its page shows. All else, the seed too, leads to the right values.
+SHOWN = ("problem", "title", "skill", "level", "place", "wording", "symptom")
+
+
+def own_copy(session: Session, learner_id: UUID, at: datetime) -> dict[str, Any]:
+    """What :func:`export_person` gives, as its own learner may have it: nothing tells answers that are not open yet."""
+    copy = export_person(session, learner_id, at)
+    record = copy["record"]
+    attempts = attempts_named(session, learner_id, [UUID(row["id"]) for row in record["attempt"]])
+    closed = {str(each.id) for each in attempts if not _open(session, each)}
+    entries = {row["id"] for row in record["entry"] if row["attempt_id"] in closed}
+    for row in record["attempt"]:
+        if row["id"] in closed:
+            del row["seed"]
+            row["snapshot"] = _shown(row["snapshot"])
+    for row in (row for row in record["mark"] if row["entry_id"] in entries):
+        del row["basis"], row["message"], row["slip"]
+    for row in (row for row in record["remarking"] if row["attempt_id"] in closed):
+        del row["snapshot"]
+    return copy
+
+
+def find_person(session: Session, named: str) -> Learner:
+    """The person of a name, or of the id of a record.
+
+    Raises
+    ------
+    NotFound
+        If nobody is called so.
+    Conflict
+        If several are; it names their ids.
+    """
+    try:
+        return get_learner(session, UUID(named))
+    except ValueError:
+        pass
+    account = find_account(session, named)
+    found = learners_called(session, named) | ({account.learner_id} if account else set())
+    if not found:
+        raise NotFound(gettext("nobody here is called {name}").format(name=named[:80]))
+    if len(found) > 1:
+        said = gettext("{n} people are called {name}; say which by the id: {ids}")
+        raise Conflict(said.format(n=len(found), name=named[:80], ids=", ".join(sorted(map(str, found)))))
+    return get_learner(session, found.pop())
 
 
 def export_person(session: Session, learner_id: UUID, at: datetime) -> dict[str, Any]:
@@ -56,6 +104,17 @@ def delete_person(session: Session, learner_id: UUID, deletion_key: str) -> None
     if account is not None:
         check_not_last(session, account)
     delete_record(session, learner_id)
+
+
+def _open(session: Session, attempt: Attempt) -> bool:
+    if attempt.source_kind in BENCH:
+        return attempt.finished is not None
+    return solution_open(session, attempt)
+
+
+def _shown(snapshot: Mapping[str, Any]) -> dict[str, Any]:
+    givens = [given for given in snapshot.get("givens", ()) if not given["hidden"]]
+    return {name: snapshot[name] for name in SHOWN if name in snapshot} | {"givens": givens}
 
 
 def _key(record: Mapping[str, Any]) -> str:

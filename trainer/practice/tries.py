@@ -15,7 +15,7 @@ from trainer.errors import Conflict, NotFound
 from trainer.grading.entries import read_entry
 from trainer.language import gettext
 from trainer.practice import attempts
-from trainer.practice.attempts import LONGEST_KEPT, SEEDS, sheet_of
+from trainer.practice.attempts import LONGEST_KEPT, NO_WORKSHEETS, SEEDS, sheet_of
 from trainer.practice.hand_ins import GRACE
 from trainer.practice.sheet import Sheet, asked_steps
 from trainer.storage import problem_sets as kept_sets
@@ -180,7 +180,7 @@ def enter(
     text: str,
     form_token: str,
     at: datetime,
-    worksheets: Mapping[str, Worksheet] | None = None,
+    worksheets: Mapping[str, Worksheet] = NO_WORKSHEETS,
 ) -> KeptEntry:
     """Mark an entry at once, in a set for practice; retries and hints are as outside of sets.
 

@@ -194,6 +194,14 @@ def guests_in_groups(session: Session) -> Sequence[Learner]:
     ).all()
 
 
+def guests_outside_groups(session: Session) -> Sequence[Learner]:
+    """Learners with a name but neither an account nor any group, by name: records that have come from elsewhere."""
+    account = select(Account.id).where(Account.learner_id == Learner.id)
+    member = select(_member.c.group_id).where(_member.c.learner_id == Learner.id)
+    wanted = select(Learner).where(Learner.name != "", ~account.exists(), ~member.exists())
+    return session.scalars(wanted.order_by(Learner.name, Learner.id)).all()
+
+
 def learners_outside(session: Session, group_id: UUID) -> Sequence[Account]:
     """Accounts of learners who may sign in and are not in a group, by name."""
     inside = select(_member.c.learner_id).where(_member.c.group_id == group_id, _member.c.ended.is_(None))

@@ -37,7 +37,7 @@ class Database:
     @property
     def file(self) -> Path | None:
         """The file of an SQLite database; None where a server keeps it."""
-        return Path(str(self.url.database)) if self.url.get_backend_name() == "sqlite" else None
+        return _file(self.url)
 
     def new_session(self, *, writing: bool = False) -> Session:
         """A session for the caller to close; a writing one gets in line at its first statement."""
@@ -82,6 +82,15 @@ def open_database(url: str) -> Database:
     return database
 
 
+def file_of(url: str) -> Path | None:
+    """The file that a database URL names; None where a server keeps the database."""
+    return _file(_parsed(url))
+
+
+def _file(url: URL) -> Path | None:
+    return Path(str(url.database)) if url.get_backend_name() == "sqlite" else None
+
+
 def _parsed(url: str) -> URL:
     try:
         parsed = make_url(url)
@@ -105,6 +114,7 @@ def _sqlite(url: URL) -> Database:
             max_overflow=overflow,
             pool_use_lifo=True,  # the connection used last has the warmest cache
             json_serializer=_to_json,
+            hide_parameters=True,  # a fault in the log tells the statement, not what somebody typed
         )
         event.listen(made, "connect", partial(_prepare, query_only=query_only))
         event.listen(made, "begin", partial(_begin, begin))
@@ -135,7 +145,7 @@ def _begin(statement: str, connection: Connection) -> None:
 
 def _postgresql(url: URL) -> Database:
     try:
-        engine = create_engine(url, json_serializer=_to_json, pool_pre_ping=True)
+        engine = create_engine(url, json_serializer=_to_json, hide_parameters=True, pool_pre_ping=True)
     except (ImportError, NoSuchModuleError) as error:
         raise TrainerError("a PostgreSQL database needs the package psycopg, which is not installed") from error
     return Database(url, readers=engine.execution_options(postgresql_readonly=True), writer=engine)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID
 
@@ -15,9 +16,17 @@ from trainer.storage.models.base import table_of
 
 def keep_draft(session: Session, attempt_id: UUID, step: str, text: str, at: datetime) -> None:
     """Keep the text of a box in place of the one kept before."""
+    keep_drafts(session, attempt_id, {step: text}, at)
+
+
+def keep_drafts(session: Session, attempt_id: UUID, texts: Mapping[str, str], at: datetime) -> None:
+    """Keep the texts of several boxes, by step, in place of those kept before."""
+    if not texts:
+        return
     table = table_of(Draft)
     insert = sqlite.insert if session.get_bind().dialect.name == "sqlite" else postgresql.insert
-    row = insert(table).values(attempt_id=attempt_id, step=step, text=text, kept=at)
+    rows = [{"attempt_id": attempt_id, "step": step, "text": text, "kept": at} for step, text in texts.items()]
+    row = insert(table).values(rows)
     session.execute(
         row.on_conflict_do_update(
             index_elements=[table.c.attempt_id, table.c.step],

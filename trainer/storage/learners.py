@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from trainer.errors import NotFound
+from trainer.storage.accounts import name_key
 from trainer.storage.ids import new_id
 from trainer.storage.models import Learner
 
@@ -56,6 +57,12 @@ def list_learners(session: Session, *, archived: bool = False) -> list[Learner]:
     """Learners with a name, in its order; those archived only when asked for."""
     wanted = select(Learner).where(Learner.archived == archived, Learner.name != "")
     return list(session.scalars(wanted.order_by(Learner.name, Learner.id)))
+
+
+def learners_called(session: Session, name: str) -> set[UUID]:
+    """The records of a name, however its letters are written."""
+    rows = session.execute(select(Learner.id, Learner.name).where(Learner.name != ""))
+    return {learner_id for learner_id, called in rows if name_key(called) == name_key(name)}
 
 
 def change_learner(

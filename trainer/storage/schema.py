@@ -7,16 +7,18 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, inspect, make_url, text
+from sqlalchemy import Connection, inspect, text
+from sqlalchemy.exc import DBAPIError
 
 from trainer.clock import Clock, utc_now
 from trainer.errors import TrainerError
 from trainer.settings import Settings, prepare_folder
 from trainer.storage.backup import backup_before_upgrade
-from trainer.storage.database import Database, open_database
+from trainer.storage.database import Database, file_of, open_database
 
 # The newest revision in migrations/versions, named here so that a normal start need not import Alembic.
 HEAD = "0003"
+BACKUPS = "backups"  # folder in the data folder
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 _UPGRADE_LOCK = 7_461_726  # any number, the same in every process
@@ -27,15 +29,16 @@ def open_storage(settings: Settings, clock: Clock = utc_now) -> Database:
     prepare_folder(settings.data)
     database = open_database(settings.database)
     try:
-        upgrade(database, settings.data / "backups", clock)
+        with _told():
+            upgrade(database, settings.data / BACKUPS, clock)
     except BaseException:
         database.close()
         raise
     return database
 
 
-def open_existing(settings: Settings) -> Database:
-    """Open a database that is there and up to date, without changing anything.
+def open_existing(settings: Settings, *, older: bool = False) -> Database:
+    """Open a database that is there and up to date, or also an older one, without changing anything.
 
     Raises
     ------
@@ -45,9 +48,13 @@ def open_existing(settings: Settings) -> Database:
     database = open_database(settings.database) if _there(settings) else None
     if database is None:
         raise TrainerError(f"there is no database in {settings.data}")
-    with database.readers.connect() as connection:
-        revision = stored_revision(connection)
-    if revision != HEAD:
+    try:
+        with _told(), database.readers.connect() as connection:
+            revision = stored_revision(connection)
+    except BaseException:
+        database.close()
+        raise
+    if revision != HEAD and not older:
         database.close()
         raise TrainerError(f"the database has schema {revision}, this program {HEAD}; start `trainer serve` once first")
     return database
@@ -55,8 +62,19 @@ def open_existing(settings: Settings) -> Database:
 
 def _there(settings: Settings) -> bool:
     """Opening an SQLite database that is not there would make it."""
-    url = make_url(settings.database)
-    return url.get_backend_name() != "sqlite" or Path(str(url.database)).exists()
+    file = file_of(settings.database)
+    return file is None or file.exists()
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """A database that cannot be worked with is a sentence, not a fault of the program."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise TrainerError(
+            f"the database cannot be worked with: {error.orig}; `trainer restore` puts a backup in its place"
+        ) from error
 
 
 def upgrade(database: Database, backups: Path, clock: Clock = utc_now) -> None:
@@ -72,7 +90,7 @@ def upgrade(database: Database, backups: Path, clock: Clock = utc_now) -> None:
     if revision == HEAD:
         return
     if revision is not None:
-        _refuse_unknown(revision)
+        refuse_unknown(revision)
         if database.file is not None:
             backup_before_upgrade(database, backups, clock())
     with _changing(database) as connection:
@@ -109,7 +127,14 @@ def alembic_config(connection: Connection) -> Any:
     return config
 
 
-def _refuse_unknown(revision: str) -> None:
+def refuse_unknown(revision: str) -> None:
+    """See that this program knows a revision of the schema.
+
+    Raises
+    ------
+    TrainerError
+        If it does not: a newer one has written it.
+    """
     from alembic.script import ScriptDirectory
 
     known = {script.revision for script in ScriptDirectory(str(MIGRATIONS)).walk_revisions()}

@@ -17,10 +17,14 @@ from trainer.storage.schema import open_storage
 from trainer.storage.secret import secret_key
 from trainer.web import (
     accounts,
+    backups,
+    commissioning,
     exports,
     faults,
     figures,
     groups,
+    handovers,
+    health,
     home,
     hunts,
     items,
@@ -50,9 +54,10 @@ from trainer.web.services import Services, close_reading
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 LARGEST_FORM = 64 * 1024
-LEARNING = (home, accounts, skills, practice, mixed, hunts, tries, lessons, reference)
-PERSONAL = (progress, preferences, figures, kept)
-TEACHING = (teaching, people, groups, sets, results, room, items, signoffs, papers, paper_marks, own_problems, exports)
+LEARNING = (home, accounts, skills, practice, mixed, hunts, commissioning, tries, lessons, reference)
+PERSONAL = (progress, preferences, figures, kept, handovers)
+TEACHING = (teaching, people, groups, sets, results, room, items, signoffs, papers, paper_marks, own_problems)
+LOOKING_AFTER = (exports, backups, health)
 
 
 def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool = False, **settings: Any) -> Flask:
@@ -97,6 +102,6 @@ def create_app(data: Path | None = None, *, clock: Clock = utc_now, demo: bool =
     for part in (policy, faults, show):
         part.install(app)
     app.teardown_appcontext(close_reading)
-    for page in (*LEARNING, *PERSONAL, *TEACHING):
+    for page in (*LEARNING, *PERSONAL, *TEACHING, *LOOKING_AFTER):
         app.register_blueprint(page.pages)
     return app

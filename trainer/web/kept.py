@@ -12,11 +12,13 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as Redirect
 
 from trainer.errors import Conflict
+from trainer.exchange.backup_shelf import DAYS, WEEKS
 from trainer.language import gettext
 from trainer.practice.accounts import CODE_VALID, WINDOW
-from trainer.practice.person_records import delete_person, export_person
+from trainer.practice.person_records import delete_person, own_copy
 from trainer.storage.accounts import INSTRUCTOR
 from trainer.storage.backup import KEPT
+from trainer.storage.clearing import GUEST_KEPT
 from trainer.storage.groups import was_member
 from trainer.storage.models import Learner
 from trainer.storage.web_sessions import ABSOLUTE, GUEST_IDLE
@@ -37,9 +39,9 @@ def about() -> str:
 @pages.get("/record.json")
 @open_to("visitors")
 def record() -> Response:
-    """All that is kept of who is at this browser, as a file."""
+    """What is kept of who is at this browser, as a file; it tells no answers that are not open yet."""
     known, now = learner_required(), services().clock()
-    copy = json.dumps(export_person(reading(), known.id, now), ensure_ascii=False, indent=1)
+    copy = json.dumps(own_copy(reading(), known.id, now), ensure_ascii=False, indent=1)
     answer = Response(copy, mimetype="application/json")
     answer.headers.set("Content-Disposition", "attachment", filename=f"my-record-{now:%Y-%m-%d}.json")
     return answer
@@ -73,6 +75,10 @@ def _about(error: str = "") -> str:
         window=WINDOW // timedelta(minutes=1),
         code_days=CODE_VALID.days,
         backups=KEPT,
+        daily=DAYS,
+        weekly=WEEKS,
+        empty_days=GUEST_KEPT.days,
+        logged=services().settings.request_log == "on",
         error=error,
         key=request.form.get("key", ""),
     )

@@ -13,10 +13,16 @@ from typing import Any
 
 from trainer.errors import TrainerError
 from trainer.practice.accounts import first_code
+from trainer.settings import load_settings, prepare_folder
+from trainer.storage.database import file_of
+from trainer.storage.serving import serving_alone
 from trainer.web.app import LOOPBACK, create_app
+from trainer.web.request_log import logged
 from trainer.web.services import Services
+from trainer.web.upkeep import Upkeep
 
 WAITING = 128  # connections the system may hold while all threads are busy
+PATIENCE = 15  # s for requests under way when the server is stopped
 
 
 def serve_forever(host: str | None, port: int | None, data: Path | None, demo: bool) -> None:
@@ -28,7 +34,7 @@ def serve_forever(host: str | None, port: int | None, data: Path | None, demo: b
         If the address cannot be taken or the data folder not used.
     """
     logging.basicConfig(format="%(asctime)s %(levelname)s %(message)s")
-    with _folder(data, demo) as (folder, given):
+    with _folder(data, demo) as (folder, given), _alone(folder, given):
         app = create_app(folder, demo=demo, host=host, port=port, **given)
         found: Services = app.extensions["trainer"]
         if demo:
@@ -36,7 +42,8 @@ def serve_forever(host: str | None, port: int | None, data: Path | None, demo: b
 
             fill(found.database, found.library, found.clock())
         try:
-            _serve(app, found)
+            with logged(app):
+                _serve(app, found)
         finally:
             found.database.close()
 
@@ -51,12 +58,21 @@ def _folder(data: Path | None, demo: bool) -> Iterator[tuple[Path | None, dict[s
         yield Path(folder), {"database": f"sqlite:///{(Path(folder) / 'trainer.db').as_posix()}"}
 
 
+@contextmanager
+def _alone(folder: Path | None, given: dict[str, Any]) -> Iterator[None]:
+    """Hold the data folder, so that no second server works with the same database."""
+    settings = load_settings(folder, **given)
+    prepare_folder(settings.data)
+    with serving_alone(file_of(settings.database)):
+        yield
+
+
 def _serve(app: Any, found: Services) -> None:
-    from cheroot.wsgi import Server
+    from trainer.web.requests import PageServer
 
     host, port = found.settings.host, found.settings.port
-    server = Server((host, port), app, numthreads=found.settings.threads, request_queue_size=WAITING)
-    server.timeout, server.shutdown_timeout = 5, 3
+    server = PageServer((host, port), app, numthreads=found.settings.threads, request_queue_size=WAITING)
+    server.timeout, server.shutdown_timeout = 5, PATIENCE
     try:
         server.prepare()
     except OSError as fault:
@@ -71,12 +87,16 @@ def _serve(app: Any, found: Services) -> None:
 
     for asked in (signal.SIGTERM, signal.SIGINT):  # a shell that starts it in the background has the latter ignored
         signal.signal(asked, stop)
+    upkeep = Upkeep(found)
     try:
         _announce(found, server.bind_addr[1])
+        if not found.demo:
+            upkeep.start()
         server.serve()
     finally:
         stop()
         stopping.join()
+        upkeep.stop()
 
 
 def _announce(found: Services, port: int) -> None:

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from trainer.clock import Clock, find_zone
 from trainer.content.library import Library
 from trainer.content.shelf import Shelf
+from trainer.exchange.backup_shelf import BackupShelf
 from trainer.settings import Settings
 from trainer.storage.database import Database
 
@@ -27,10 +28,12 @@ class Services:
     clock: Clock
     demo: bool = False
     shelf: Shelf = field(init=False)
+    backups: BackupShelf = field(init=False)
     zone: tzinfo = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "shelf", Shelf(self.first, self.settings.data))
+        object.__setattr__(self, "backups", BackupShelf(self.database, self.settings.data, self.clock))
         object.__setattr__(self, "zone", find_zone(self.settings.zone))
 
     @property

@@ -14,7 +14,8 @@ from trainer.clock import day, here, moment
 from trainer.content.formulas import mathml
 from trainer.language import gettext
 from trainer.learning.standing import KEPT, NOT_STARTED, PRACTICING, READY, REFRESH_DUE, Standing
-from trainer.storage.attempts import HUNT
+from trainer.practice.bench_tasks import title_of
+from trainer.storage.attempts import BRIEF, HUNT
 from trainer.units import convert, format_number, format_quantity
 from trainer.web.services import services
 from trainer.web.visits import account, decimal_sign, learner, temperature_unit
@@ -52,6 +53,8 @@ def install(app: Flask) -> None:
 def work_title(kind: str, source: str) -> str:
     """What an attempt is called: its problem, or its channel on the bench; the bare name of what is no longer there."""
     library = services().library
+    if kind == BRIEF:
+        return title_of(library.bench, source) or source
     known = library.bench.rigs if kind == HUNT else library.problems
     return gettext(known[source].title) if source in known else source
 
@@ -60,6 +63,8 @@ def work_link(kind: str, attempt_id: UUID, closed: bool = False) -> str:
     """Where a learner's own attempt goes on, or is looked back at."""
     if kind == HUNT:
         return url_for("hunts.hunt", hunt_id=attempt_id)
+    if kind == BRIEF:
+        return url_for("commissioning.task", task_id=attempt_id)
     return url_for("practice.solution" if closed else "practice.sheet", attempt_id=attempt_id)
 
 

@@ -28,6 +28,7 @@ from trainer.storage.web_sessions import (
 from trainer.web.services import reading, services, writing
 
 VISIT = "visit"
+NOBODY = ("static", "health.check")  # answer everybody alike, so who asks is not looked up
 
 
 class SessionEnded(TrainerError):
@@ -42,7 +43,7 @@ def install(app: Flask) -> None:
         g.learner = g.account = None
         choose(services().settings.language)
         live_in(services().zone)
-        if request.endpoint != "static" and (token := cookie.get(VISIT)):
+        if request.endpoint not in NOBODY and (token := cookie.get(VISIT)):
             _find(token)
 
 
@@ -51,8 +52,10 @@ def _find(token: str) -> None:
     found = find_web_session(reading(), token, now)
     if found is None or found.learner_id is None:
         return
-    g.learner = get_learner(reading(), found.learner_id)
-    g.account = get_account(reading(), found.account_id) if found.account_id else None
+    known = get_account(reading(), found.account_id) if found.account_id else None
+    if known is not None and known.disabled:  # whose sign-in was on its way when that was done
+        return
+    g.learner, g.account = get_learner(reading(), found.learner_id), known
     choose(g.learner.language)
     if touch_due(found, now):
         with writing() as session:

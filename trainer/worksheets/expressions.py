@@ -1,8 +1,8 @@
 """Steps and slips written as arithmetic: parsed to a tree, checked against a short list, never evaluated as code.
 
 An expression is built once into nested functions of its values, so that a worksheet written as data works as fast as
-one written in Python. There are no loops and nothing can be reached by attribute; numbers, texts and rows cannot grow
-without end: so that working an expression is bounded by its length.
+one written in Python. There are no loops, and a dot reaches nothing but the calculations and the parts of what they
+give; numbers, texts and rows cannot grow without end: so that working an expression is bounded by its length.
 """
 
 from __future__ import annotations
@@ -10,49 +10,23 @@ from __future__ import annotations
 import ast
 import math
 import operator
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
-from numpy.typing import NDArray
 
 from trainer.errors import TrainerError
+from trainer.worksheets.functions import CELLS_AT_MOST, FUNCTIONS
 from trainer.worksheets.vocabulary import CALCULATIONS
 from trainer.worksheets.worksheet import Node
 
 LENGTH_AT_MOST = 600
 NODES_AT_MOST = 200
 CALLS_AT_MOST = 30
-CELLS_AT_MOST = 2000  # of a row, those of the rows in it included
 LARGEST_WHOLE = 2**63
 
 Work = Callable[[tuple[Any, ...]], Any]
-
-
-def each(row: Sequence[float]) -> NDArray[np.float64]:
-    """A row to work with cell by cell: arithmetic and calculations take all of its cells at once.
-
-    Examples
-    --------
-    >>> node("row(each(readings) / 16 * 100, 1)")({"readings": (4.0, 8.01)})
-    (25.0, 50.1)
-    """
-    if len(row) > CELLS_AT_MOST or not all(isinstance(cell, int | float) for cell in row):
-        raise TypeError(f"each takes a row of at most {CELLS_AT_MOST} numbers")
-    return np.array(row, dtype=float)
-
-
-def row(cells: NDArray[Any], decimals: float | None = None) -> tuple[float, ...]:
-    """What was worked cell by cell as a row again, rounded where decimals are given.
-
-    Examples
-    --------
-    >>> row(each((4.03, 8.01)) - 4.0, 1)
-    (0.0, 4.0)
-    """
-    values = (float(cell) for cell in cells)
-    return tuple(values) if decimals is None else tuple(round(value, int(decimals)) for value in values)
 
 
 def _sum(a: Any, b: Any) -> Any:
@@ -98,22 +72,14 @@ OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
     ast.In: lambda a, b: a in b,
     ast.NotIn: lambda a, b: a not in b,
 }
-FUNCTIONS: Mapping[str, Callable[..., Any]] = {
-    "abs": abs,
-    "min": min,
-    "max": max,
-    "sqrt": math.sqrt,
-    "exp": math.exp,
-    "log": math.log,
-    "log10": math.log10,
-    "sin": math.sin,
-    "floor": math.floor,
-    "ceil": math.ceil,
-    "each": each,
-    "row": row,
-    "round": lambda x, decimals=0.0: round(x, int(decimals)),
-}
+KNOWN: Mapping[str, Any] = {**FUNCTIONS, **CALCULATIONS}
 NAMES: Mapping[str, Any] = {"none": None, "pi": math.pi}
+# What calculations give, and has parts: a tolerance class its base, a scaling its slope. A whole number has parts, too,
+# but some of them give as many bytes as they are asked for.
+CLASSES = frozenset(
+    value for value in CALCULATIONS.values() if isinstance(value, type) and not issubclass(value, Exception | int)
+)
+NO_CONSTANTS: Mapping[str, Any] = {}
 
 
 class ExpressionFault(TrainerError):
@@ -143,16 +109,18 @@ def parse(text: str) -> ast.expr:
     return tree
 
 
-def node(text: str) -> Node:
-    """An expression as a node of the graph, with the names it takes.
+def node(text: str, constants: Mapping[str, Any] = NO_CONSTANTS) -> Node:
+    """An expression as a node of the graph, with the names it takes; ``constants`` are put in for theirs.
 
     Examples
     --------
     >>> fraction = node("(signal - 4) / 16")
     >>> fraction.arguments, fraction({"signal": 11.2})
     (('signal',), 0.45)
+    >>> node("next_size[size]", {"next_size": {"0.5": "0.75"}})({"size": "0.5"})
+    '0.75'
     """
-    tree = parse(text)
+    tree = with_constants(parse(text), constants)
     names = tuple(dict.fromkeys(names_in(tree)))
     work = _build(tree, {name: place for place, name in enumerate(names)})
     if "each(" in text:
@@ -170,15 +138,26 @@ def _by_cells(work: Work) -> Callable[..., Any]:
     return worked
 
 
+def with_constants(tree: ast.expr, constants: Mapping[str, Any]) -> ast.expr:
+    """The tree with the values of constants in place of their names."""
+
+    class Put(ast.NodeTransformer):
+        def visit_Name(self, name: ast.Name) -> ast.expr:
+            return ast.Constant(constants[name.id]) if name.id in constants else name
+
+    return Put().visit(tree) if constants else tree
+
+
 def names_in(tree: ast.expr) -> list[str]:
     """The values that a tree takes, in the order in which they are met."""
     if isinstance(tree, ast.Name):
         return [] if tree.id in NAMES else [tree.id]
     if isinstance(tree, ast.Attribute):
-        return []
+        return names_in(tree.value) if _is_part(tree) else []
     parts = ast.iter_child_nodes(tree)
     if isinstance(tree, ast.Call):
-        parts = iter([*tree.args, *(keyword.value for keyword in tree.keywords)])
+        owner = [tree.func.value] if _is_part(tree.func) else []
+        parts = iter([*owner, *tree.args, *(keyword.value for keyword in tree.keywords)])
     return [name for part in parts if isinstance(part, ast.expr) for name in names_in(part)]
 
 
@@ -190,7 +169,9 @@ def _build(tree: ast.expr, places: Mapping[str, int]) -> Work:
 
 
 def _constant(tree: ast.Constant, places: Mapping[str, int]) -> Work:
-    value = tree.value
+    value: Any = tree.value
+    if isinstance(value, tuple | Mapping):  # a constant of the worksheet: none is written so
+        return lambda values: value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ExpressionFault(f"{ast.unparse(tree)[:40]} is neither a number nor a word in quotes")
     try:
@@ -209,8 +190,28 @@ def _name(tree: ast.Name, places: Mapping[str, int]) -> Work:
 
 
 def _attribute(tree: ast.Attribute, places: Mapping[str, int]) -> Work:
-    known = _known(ast.unparse(tree))
-    return lambda values: known
+    if not _is_part(tree) or tree.attr.startswith("_"):
+        return _function(tree)
+    owner, name = _build(tree.value, places), tree.attr
+    return lambda values: _part(owner(values), name)
+
+
+def _is_part(tree: ast.expr) -> TypeGuard[ast.Attribute]:
+    """Whether a dot stands after what a calculation gave or a table holds, rather than within a name."""
+    return (
+        isinstance(tree, ast.Attribute)
+        and isinstance(tree.value, ast.Call | ast.Subscript | ast.Attribute)
+        and (not isinstance(tree.value, ast.Attribute) or _is_part(tree.value))
+    )
+
+
+def _part(owner: Any, name: str) -> Any:
+    """A part of what a calculation gave; where that is none, so are its parts."""
+    if owner is None:
+        return None
+    if type(owner) not in CLASSES:
+        raise TypeError(f"{name} is no part of a calculation")
+    return getattr(owner, name)
 
 
 def _two_sided(tree: ast.BinOp, places: Mapping[str, int]) -> Work:
@@ -241,16 +242,19 @@ def _chosen(tree: ast.IfExp, places: Mapping[str, int]) -> Work:
 
 
 def _called(tree: ast.Call, places: Mapping[str, int]) -> Work:
-    function = _known(ast.unparse(tree.func))
+    find = _attribute(tree.func, places) if isinstance(tree.func, ast.Attribute) else _function(tree.func)
     args = [_build(arg, places) for arg in tree.args]
     if any(keyword.arg is None for keyword in tree.keywords):
         raise ExpressionFault("** is not allowed")
     named = {str(keyword.arg): _build(keyword.value, places) for keyword in tree.keywords}
-    if not named:
-        return lambda values: function(*[arg(values) for arg in args])
-    return lambda values: function(
+    return lambda values: find(values)(
         *[arg(values) for arg in args], **{name: value(values) for name, value in named.items()}
     )
+
+
+def _function(tree: ast.expr) -> Work:
+    known = _known(ast.unparse(tree))
+    return lambda values: known
 
 
 def _row(tree: ast.Tuple, places: Mapping[str, int]) -> Work:
@@ -269,8 +273,14 @@ def _bounded(row: tuple[Any, ...]) -> tuple[Any, ...]:
 
 
 def _cell(tree: ast.Subscript, places: Mapping[str, int]) -> Work:
-    row, index = _build(tree.value, places), _build(tree.slice, places)
-    return lambda values: row(values)[int(index(values))]
+    held, index = _build(tree.value, places), _build(tree.slice, places)
+
+    def cell(values: tuple[Any, ...]) -> Any:
+        """One cell of a row; of a table what stands for a word, which may be none."""
+        row = held(values)
+        return row.get(index(values)) if isinstance(row, Mapping) else row[int(index(values))]
+
+    return cell
 
 
 def _operator(kind: ast.AST) -> Callable[..., Any]:
@@ -281,11 +291,10 @@ def _operator(kind: ast.AST) -> Callable[..., Any]:
 
 def _known(name: str) -> Any:
     """A function or constant by name, from the short list alone."""
-    known = {**FUNCTIONS, **CALCULATIONS}
-    if name not in known:
-        near = get_close_matches(name, known, 1)
+    if name not in KNOWN:
+        near = get_close_matches(name, KNOWN, 1)
         raise ExpressionFault(f"{name[:60]} is no calculation here" + (f"; did you mean {near[0]}?" if near else ""))
-    return known[name]
+    return KNOWN[name]
 
 
 BUILDERS: Mapping[type[ast.expr], Callable[[Any, Mapping[str, int]], Work]] = {

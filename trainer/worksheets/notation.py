@@ -6,11 +6,11 @@ A worksheet written as data need not say its formulas twice: what is shown is wh
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from trainer.worksheets.expressions import names_in, parse
-from trainer.worksheets.worksheet import Formula, Node, Values
+from trainer.worksheets.expressions import NO_CONSTANTS, names_in, node, parse, with_constants
+from trainer.worksheets.worksheet import Formula, Values
 
 SUM, PRODUCT, SIGN, POWER, ATOM = range(5)
 STRENGTH: Mapping[type[ast.AST], int] = {ast.Add: SUM, ast.Sub: SUM, ast.Mult: PRODUCT, ast.Div: ATOM, ast.Pow: POWER}
@@ -30,29 +30,45 @@ class _NoFormula(Exception):
     """An expression that has no notation of its own, such as a calculation called by name."""
 
 
-def formula(text: str, node_of: Callable[[str], Node]) -> Formula:
+def formula(text: str, constants: Mapping[str, Any] = NO_CONSTANTS) -> Formula:
     """The formula of an expression; empty where it has none.
 
     Where the expression depends on a condition the formula does too, so it is then a function of the values.
 
     Examples
     --------
-    >>> formula("(signal - 4) / 16 * span", lambda text: None)
+    >>> formula("(signal - 4) / 16 * span")
     '\\\\frac{<signal> - 4}{16} \\\\times <span>'
     """
     tree = parse(text)
     try:
         if not isinstance(tree, ast.IfExp):
-            return _written(tree, SUM)
-        then, other = _written(tree.body, SUM), _written(tree.orelse, SUM)
+            return _written(with_constants(tree, constants), SUM)
+        then, other = (_written(with_constants(part, constants), SUM) for part in (tree.body, tree.orelse))
     except _NoFormula:
         return ""
-    holds = node_of(ast.unparse(tree.test))
+    holds = node(ast.unparse(tree.test), constants)
 
     def branch(values: Values) -> str:
         return then if holds(values) else other
 
     return branch
+
+
+def by_word(word: str, formulas: Mapping[str, str], constants: Mapping[str, Any] = NO_CONSTANTS) -> Formula:
+    """One of several formulas, by the word that an expression gives.
+
+    Examples
+    --------
+    >>> by_word("wires", {"two": "2 <lead>", "four": "0"})({"wires": "four"})
+    '0'
+    """
+    found = node(word, constants)
+
+    def one(values: Values) -> str:
+        return formulas.get(str(found(values)), "")
+
+    return one
 
 
 def _written(tree: ast.expr, inside: int) -> str:
@@ -65,7 +81,7 @@ def _parts(tree: ast.expr) -> tuple[str, int]:
         return f"<{tree.id}>", ATOM
     if isinstance(tree, ast.Name) and tree.id == "pi":
         return r"\pi", ATOM
-    if isinstance(tree, ast.Constant) and not isinstance(tree.value, str):
+    if isinstance(tree, ast.Constant) and isinstance(tree.value, int | float):
         return _number(tree.value), ATOM
     if isinstance(tree, ast.UnaryOp) and isinstance(tree.op, ast.USub):
         return f"-{_written(tree.operand, SIGN)}", SIGN

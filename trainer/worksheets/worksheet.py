@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from trainer.errors import OutOfRange
@@ -142,6 +142,7 @@ class Worksheet:
         self.steps: dict[str, Step] = {}
         self.slips: dict[str, Slip] = {}
         self.refusals: list[Node] = []
+        self.constants: dict[str, Any] = {}  # what the expressions of a bank may name besides
         self.bank = ""  # the question bank that defines it, if one does
 
     def __repr__(self) -> str:
@@ -197,6 +198,17 @@ class Worksheet:
         self.steps[name] = step
         return step
 
+    def share_step(self, step: Step) -> Step:
+        """Add a step of another worksheet as the next one, with the slips that replace it alone."""
+        of_other = step.worksheet
+        self._check_new(step.name, step.node)
+        skill = self.skill if step.skill == of_other.skill else step.skill
+        self.steps[step.name] = replace(step, skill=skill, worksheet=self)
+        for slip in of_other.slips.values():
+            if set(slip.replaces) == {step.name}:
+                self.add_slip(slip.message, slip.name, step.name, slip.replaces, slip.coincides)
+        return self.steps[step.name]
+
     def add_slip_of(self, replaced: str, message: str, name: str, node: Node, coincides: bool = False) -> Slip:
         """Add a slip of one step, or of a given at the first step that takes it."""
         takers = [step.name for step in self.steps.values() if replaced in (step.name, *step.node.arguments)]
@@ -224,7 +236,7 @@ class Worksheet:
         return function
 
     def _check_new(self, name: str, node: Node | None) -> None:
-        if name in self.givens or name in self.steps:
+        if name in self.givens or name in self.steps or name in self.constants:
             raise ValueError(f"{self.name}: {name} is declared twice")
         self._check_arguments(name, node)
 

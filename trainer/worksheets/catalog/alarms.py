@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from trainer.calculations.alarms import Alarm, Direction, check_range, reset_value
+from trainer.calculations.alarms import Alarm, Direction, reset_value
 from trainer.calculations.ranges import within
 from trainer.calculations.relays import run
 from trainer.worksheets.worksheet import FigureUse, Worksheet
@@ -28,125 +28,6 @@ OTHER: Mapping[str, Direction] = {"rising": "falling", "falling": "rising"}
 def reset_formula(values: Mapping[str, Any]) -> str:
     """The formula of the reset value, on the normal side of the set point."""
     return "<set_point> - <deadband>" if values["direction"] == "rising" else "<set_point> + <deadband>"
-
-
-# Reset value from a deadband in the units of the value
-
-alarm_reset = Worksheet("alarm-reset", "Reset value of an alarm", "S4.1", sources=SOURCES[:1], cautions=(CAUTION,))
-alarm_reset.given("direction", "Direction", kind="choice", options=DIRECTIONS)
-alarm_reset.given("set_point", "Set point", symbol=r"x_\mathrm{SP}")
-alarm_reset.given("deadband", "Deadband", symbol="d", unit="difference as set_point")
-
-
-@alarm_reset.step(
-    "Where the alarm resets",
-    kind="choice",
-    options=("below the set point", "above the set point"),
-    rule="The deadband lies on the normal side: below the set point of a rising alarm, above that of a falling one.",
-)
-def side(direction: str) -> str:
-    return "below the set point" if direction == "rising" else "above the set point"
-
-
-@side.slip("An alarm that resets further into danger has no deadband: the reset lies on the normal side.")
-def other_side(direction: str) -> str:
-    return "above the set point" if direction == "rising" else "below the set point"
-
-
-@alarm_reset.step(
-    "Reset value",
-    symbol=r"x_\mathrm{r}",
-    formula=reset_formula,
-    rule="Go the whole deadband from the set point to the normal side.",
-    unit="as set_point",
-    tolerance=0.05,
-)
-def reset(set_point: float, deadband: float, side: str) -> float:
-    return set_point - deadband if side == "below the set point" else set_point + deadband
-
-
-@reset.slip("The whole deadband lies on the normal side; it is not shared around the set point.")
-def half_each_side(set_point: float, deadband: float, side: str) -> float:
-    return set_point - deadband / 2 if side == "below the set point" else set_point + deadband / 2
-
-
-@reset.slip("Without a deadband the relay would chatter: the reset lies one deadband from the set point.")
-def no_deadband(set_point: float) -> float:
-    return set_point
-
-
-# Reset value from a deadband in percent of span
-
-alarm_reset_percent = Worksheet(
-    "alarm-reset-percent",
-    "Reset value of an alarm with its deadband in percent of span",
-    "S4.1",
-    sources=SOURCES[:1],
-    cautions=(CAUTION,),
-)
-alarm_reset_percent.given("lower", "Lower range value", symbol="x_0")
-alarm_reset_percent.given("upper", "Upper range value", symbol="x_{100}")
-alarm_reset_percent.given("direction", "Direction", kind="choice", options=DIRECTIONS)
-alarm_reset_percent.given("set_point", "Set point", symbol=r"x_\mathrm{SP}")
-alarm_reset_percent.given("percent", "Deadband in percent of span", symbol="p", unit="%")
-
-
-@alarm_reset_percent.step(
-    "Deadband",
-    name="deadband",
-    symbol="d",
-    formula=r"\frac{<percent>}{100} (<upper> - <lower>)",
-    rule="Percent of span: multiply by the span, upper range value less lower one.",
-    unit="difference as lower",
-    tolerance=0.05,
-    decimals=2,
-)
-def deadband_of_span(percent: float, lower: float, upper: float) -> float:
-    return percent / 100 * (upper - lower)
-
-
-@deadband_of_span.slip("Percent of span, not of the upper range value: take the lower range value off first.")
-def percent_of_upper(percent: float, upper: float) -> float:
-    return percent / 100 * upper
-
-
-@deadband_of_span.slip("Percent of span, not of the set point.")
-def percent_of_set_point(percent: float, set_point: float) -> float:
-    return percent / 100 * abs(set_point)
-
-
-@deadband_of_span.slip("The number is a percentage: it still has to be taken of the span.")
-def percent_as_units(percent: float) -> float:
-    return percent
-
-
-@alarm_reset_percent.step(
-    "Reset value",
-    name="reset",
-    symbol=r"x_\mathrm{r}",
-    formula=reset_formula,
-    rule="Go the whole deadband from the set point to the normal side.",
-    unit="as lower",
-    tolerance=0.05,
-)
-def reset_from_percent(direction: Direction, set_point: float, deadband: float) -> float:
-    return reset_value(set_point, deadband, direction)
-
-
-@reset_from_percent.slip("That is further into danger: the deadband lies on the normal side.", name="other_side")
-def reset_on_other_side(direction: Direction, set_point: float, deadband: float) -> float:
-    return reset_value(set_point, deadband, OTHER[direction])
-
-
-@reset_from_percent.slip("The whole deadband lies on the normal side.", name="half_each_side")
-def half_of_percent(direction: Direction, set_point: float, deadband: float) -> float:
-    return reset_value(set_point, deadband / 2, direction)
-
-
-@alarm_reset_percent.refuse
-def outside_range(direction: Direction, set_point: float, deadband: float, lower: float, upper: float) -> None:
-    """An alarm that cannot come, or cannot go again, within the range."""
-    check_range(set_point, deadband, direction, lower, upper)
 
 
 # State of the relay at asked times of a trace

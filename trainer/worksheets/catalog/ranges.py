@@ -1,141 +1,14 @@
-"""Worksheets of strand S3: choosing a range, and finding one that was lost."""
+"""Worksheets of strand S3: choosing a range."""
 
 from __future__ import annotations
 
 import math
 
-from trainer.calculations.signals import Signal, value_from_signal
-from trainer.worksheets.tolerance import of_span, relative
 from trainer.worksheets.worksheet import Worksheet
 
 LETTERS = ("A", "B", "C", "D")
 ENDS = tuple(f"{end}_{letter.lower()}" for letter in LETTERS for end in ("lower", "upper"))
 Ranges = tuple[float, ...]
-
-# Range from two good pairs
-
-range_from_pairs = Worksheet(
-    "range-from-pairs",
-    "Range of a transmitter from two good pairs",
-    "S3.4",
-    sources=("A linear signal is a straight line: two points of it give its slope and both ends",),
-)
-range_from_pairs.given("set_lower", "Lower range value as set", unit="as value_1", hidden=True)
-range_from_pairs.given("set_upper", "Upper range value as set", unit="as value_1", hidden=True)
-range_from_pairs.given("signal_low", "Signal at the lower range value", symbol="S_0")
-range_from_pairs.given("signal_high", "Signal at the upper range value", symbol="S_{100}")
-range_from_pairs.given("signal_1", "First signal", symbol="S_1", unit="as signal_low")
-range_from_pairs.given("signal_2", "Second signal", symbol="S_2", unit="as signal_low")
-
-
-def _value(signal: float, lower: float, upper: float, low: float, high: float) -> float:
-    """What a thermometer or gauge beside the transmitter shows, to a tenth."""
-    return round(value_from_signal(signal, lower, upper, Signal(low, high, "")), 1)
-
-
-@range_from_pairs.prepared("Process value at the first signal", symbol="x_1", decimals=1)
-def value_1(signal_1: float, set_lower: float, set_upper: float, signal_low: float, signal_high: float) -> float:
-    return _value(signal_1, set_lower, set_upper, signal_low, signal_high)
-
-
-@range_from_pairs.prepared("Process value at the second signal", symbol="x_2", unit="as value_1", decimals=1)
-def value_2(signal_2: float, set_lower: float, set_upper: float, signal_low: float, signal_high: float) -> float:
-    return _value(signal_2, set_lower, set_upper, signal_low, signal_high)
-
-
-@range_from_pairs.prepared("Slope of one unit of signal", hidden=True)
-def slope_unit() -> float:
-    """Carries the unit of the slope, which a problem states."""
-    return 1.0
-
-
-@range_from_pairs.step(
-    "Slope",
-    symbol="m",
-    formula=r"\frac{<value_2> - <value_1>}{<signal_2> - <signal_1>}",
-    rule="Difference of the process values over difference of the signals.",
-    unit="as slope_unit",
-    tolerance=relative(0.5, 0.001),
-)
-def slope(value_1: float, value_2: float, signal_1: float, signal_2: float) -> float:
-    return (value_2 - value_1) / (signal_2 - signal_1)
-
-
-@slope.slip("That is signal for each unit of the process value: the process value goes on top.")
-def slope_upside_down(value_1: float, value_2: float, signal_1: float, signal_2: float) -> float:
-    return (signal_2 - signal_1) / (value_2 - value_1)
-
-
-@slope.slip("One pair alone has no slope: take the differences between the two.")
-def one_pair(value_2: float, signal_2: float) -> float:
-    return value_2 / signal_2
-
-
-@range_from_pairs.step(
-    "Span",
-    symbol=r"\Delta x",
-    formula="<slope> (<signal_high> - <signal_low>)",
-    rule="Multiply the slope by the moving part of the signal.",
-    unit="difference as value_1",
-    tolerance=of_span(0.5),
-)
-def span(slope: float, signal_low: float, signal_high: float) -> float:
-    return slope * (signal_high - signal_low)
-
-
-@span.slip("The moving part of the signal is its top less its live zero: 16 mA of 20, 4 V of 5.")
-def top_for_moving_part(slope: float, signal_low: float, signal_high: float) -> float | None:
-    return slope * signal_high if signal_low else None
-
-
-@range_from_pairs.step(
-    "Lower range value",
-    symbol="x_0",
-    formula="<value_1> - <slope> (<signal_1> - <signal_low>)",
-    rule="Go down the line from the first pair to the live zero.",
-    unit="as value_1",
-    tolerance=of_span(0.5),
-)
-def lower(value_1: float, slope: float, signal_1: float, signal_low: float) -> float:
-    return value_1 - slope * (signal_1 - signal_low)
-
-
-@lower.slip("That is the process value for no signal at all: the range starts at the live zero.")
-def down_to_no_signal(value_1: float, slope: float, signal_1: float, signal_low: float) -> float | None:
-    return value_1 - slope * signal_1 if signal_low else None
-
-
-@lower.slip("The live zero lies below the first pair: go down the line, not up.")
-def went_up(value_1: float, slope: float, signal_1: float, signal_low: float) -> float:
-    return value_1 + slope * (signal_1 - signal_low)
-
-
-@range_from_pairs.step(
-    "Upper range value",
-    symbol="x_{100}",
-    formula="<lower> + <span>",
-    rule="The upper range value is one span above the lower one.",
-    unit="as value_1",
-    tolerance=of_span(0.5),
-)
-def upper(lower: float, span: float) -> float:
-    return lower + span
-
-
-@upper.slip("That is the span: the upper range value is one span above the lower range value.")
-def span_as_upper(lower: float, span: float) -> float | None:
-    return span if lower else None
-
-
-@upper.slip("That is the lower range value: the signal is at its top at the other end.")
-def lower_as_upper(lower: float) -> float:
-    return lower
-
-
-@upper.slip("A whole span starts at the live zero, not at the second pair: from there only the rest is left.")
-def span_from_second_pair(value_2: float, span: float) -> float:
-    return value_2 + span
-
 
 # Choice of a range among four
 
