@@ -40,10 +40,12 @@ def test_one_is_made_now_listed_and_taken(app, teacher, clock):
     assert (answer.status_code, answer.location) == (303, "/backups/")
     page = teacher.page("/backups/")
     assert "The backup is made, read back and found sound." in page
+    assert "The last good backup was made just now: 2026-03-02 07:30 UTC." in page
     clock.advance(timedelta(minutes=50))
     shown = text_of(teacher.page("/backups/"))
     assert "The last good backup was made 50 minutes ago: 2026-03-02 07:30 UTC." in shown
-    assert re.search(r"2026-03-02 07:30 UTC made by hand 0\.\d\d MB Take it " + NAME, shown)
+    assert re.search(r"2026-03-02 07:30 UTC made by hand 0\.\d\d MB", shown)
+    assert f'href="/backups/{NAME}"' in page
     file = teacher.get(f"/backups/{NAME}")
     assert file.status_code == 200
     assert file.headers["Content-Disposition"] == f"attachment; filename={NAME}"

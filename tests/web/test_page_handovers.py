@@ -336,7 +336,6 @@ def test_names_are_shown_as_text(app, instructor, odd):
         assert odd in unescape(shown)
         assert "<script>alert" not in shown
         assert '"><b>' not in shown
-        assert "49" not in shown or odd != "{{7*7}}"
 
 
 def test_a_refused_record_writes_no_row(app, instructor, monkeypatch):

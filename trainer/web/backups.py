@@ -10,7 +10,7 @@ from trainer.exchange.backup_shelf import BEFORE_UPGRADE, BY_HAND, BY_HAND_KEPT,
 from trainer.language import gettext
 from trainer.storage.backup import KEPT
 from trainer.units import format_number
-from trainer.web.moments import DAY, distance
+from trainer.web.moments import DAY, MINUTE, distance
 from trainer.web.policy import open_to
 from trainer.web.services import services
 from trainer.web.visits import decimal_sign
@@ -25,12 +25,13 @@ def index() -> str:
     """The backups that there are."""
     now, shelf = services().clock(), services().backups
     kept = shelf.kept()
+    age = abs((now - kept[0].made).total_seconds()) if kept else 0
     return render_template(
         "backups.html",
         here=services().database.file is not None,
         newest=kept[0] if kept else None,
-        age=distance(kept[0].made, now) if kept else "",
-        old=bool(kept) and (now - kept[0].made).total_seconds() > OLD,
+        age=distance(kept[0].made, now) if age >= MINUTE else "",
+        old=age > OLD,
         failure=shelf.failure,
         rows=[(each, _kind(each), _size(each)) for each in kept],
         folder=shelf.folder,
