@@ -10,6 +10,7 @@ from uuid import UUID
 import pytest
 from policy_shop import PolicyShop
 from set_room import BATH, GATE, RETORT, keep
+from setup_forms import hand_in
 from test_page_entries import form_of
 from web_visitors import BRINE, Visitor, snapshot_of, start_with_seed
 
@@ -17,7 +18,9 @@ from trainer.practice.problem_texts import texts_of as boxes_of
 
 ROUGH = '<script>alert(1)</script>{{7*7}} & "so"'
 OWN, BANK = "wort-cooler", "own"
-FILES = re.compile(r"static|figures?\.|figure$|_plot$|spread$|exports\.|_file$|(kept|people)\.record$")
+FILES = re.compile(
+    r"static|figures?\.|figure$|_plot$|spread$|exports\.|_file$|(kept|people)\.record$|backups\.download|health\.|handovers\.look|commissioning\.plot|plot$"
+)
 PAPER = f"problem={BRINE}&problem={RETORT}&problem={GATE}&problem={BATH}&versions=2&seed=17"
 ASKED = (
     *(f"/papers/{each}?{PAPER}" for each in ("paper", "key")),
@@ -99,7 +102,7 @@ def seen_pages(app) -> dict[str, str]:
     found = pages_for("nobody", Visitor(app), everywhere(shop))
     found |= pages_for("learner", shop.learner, everywhere(shop))
     code = go_on(shop)
-    after = ("/", "/mixed/summary", f"{shop.sheet}/solution", f"/hunts/{shop.hunt_id}/debrief")
+    after = ("/", "/mixed/summary", f"{shop.sheet}/solution", f"/hunts/{shop.hunt_id}/debrief", f"{shop.task}/result")
     found |= pages_for("later", shop.learner, after)
     paper = [f"/papers/marks?code={code}", f"/papers/marks/work?code={code}&learner={shop.learner_id}"]
     found |= pages_for("instructor", shop.instructor, [*everywhere(shop), *ASKED, *paper])
@@ -117,6 +120,7 @@ def go_on(shop: PolicyShop) -> str:
     fault = first_of(shop.learner.page(f"{hunt}/answer"), "fault")
     remedy = first_of(shop.learner.page(f"{hunt}/answer?fault={fault}"), "remedy")
     assert shop.learner.post(f"{hunt}/answer", form_token="end", fault=fault, remedy=remedy).status_code == 303
+    assert hand_in(shop.learner, shop.task).status_code == 303
     assert shop.learner.post("/mixed/", strand=["S3"], mode="guided").status_code == 303
     texts = boxes_of(shop.services.library.problems[BRINE]) | {"id": OWN, "bank": BANK, "title": ROUGH}
     assert shop.instructor.post("/own-problems/new", do="keep", **texts).status_code == 303

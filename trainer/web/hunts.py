@@ -60,7 +60,7 @@ def hunt(hunt_id: UUID) -> str | Response:
         states=states(opened),
         lines=act_lines(opened),
         advice=advice,
-        asked="advice" in request.args,
+        asked="advice" in request.args and opened.attempt.aided,
         decimal=decimal_sign(),
         token=new_token(),
     )
