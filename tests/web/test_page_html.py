@@ -19,7 +19,8 @@ from trainer.practice.problem_texts import texts_of as boxes_of
 ROUGH = '<script>alert(1)</script>{{7*7}} & "so"'
 OWN, BANK = "wort-cooler", "own"
 FILES = re.compile(
-    r"static|figures?\.|figure$|_plot$|spread$|exports\.|_file$|(kept|people)\.record$|backups\.download|health\.|handovers\.look|commissioning\.plot|plot$"
+    r"static|figures?\.|figure$|plot$|spread$|exports\.|_file$|(kept|people)\.record$"
+    r"|backups\.download|health\.|handovers\.look"
 )
 PAPER = f"problem={BRINE}&problem={RETORT}&problem={GATE}&problem={BATH}&versions=2&seed=17"
 ASKED = (
