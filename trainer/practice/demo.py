@@ -1,4 +1,4 @@
-"""An invented training shop: a handful of learners and a few weeks of plausible work, the same every time but for a quiz."""
+"""An invented training shop: a handful of learners and a few weeks of work, the same every time but for a quiz."""
 
 from __future__ import annotations
 
