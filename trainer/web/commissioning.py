@@ -17,7 +17,6 @@ from trainer.practice import commissioning, setup_copies
 from trainer.practice.bench_tasks import COMPARISON, COPY, SETUP, Overtaken, digest, kind_of
 from trainer.practice.commissioning import VALUE, OpenSetup
 from trainer.practice.setup_copies import CONSEQUENCES, OpenComparison, OpenCopy
-from trainer.storage.accounts import INSTRUCTOR
 from trainer.storage.models import Attempt, Learner
 from trainer.web import plots
 from trainer.web.moments import time_of_day
@@ -37,7 +36,7 @@ from trainer.web.setup_pages import (
     typed_form,
 )
 from trainer.web.setup_plots import plot_height, plotted
-from trainer.web.visits import account, decimal_sign, learner_or_guest, learner_required
+from trainer.web.visits import decimal_sign, is_instructor, learner_or_guest, learner_required
 
 pages = Blueprint("commissioning", __name__, url_prefix="/commissioning")
 KEEP, RUN, HAND_IN, RELAYS = "keep", "run", "hand-in", "relays-"
@@ -190,7 +189,7 @@ def hand_in(task_id: UUID) -> Response:
 @open_to("visitors")
 def result(task_id: UUID) -> str | Response:
     """What came of a task that was handed in."""
-    seen = _seen(task_id, None if _teaches() else learner_required().id)
+    seen = _seen(task_id, None if is_instructor() else learner_required().id)
     if seen.attempt.finished is None:
         return redirect(url_for("commissioning.task", task_id=task_id), 303)
     return seen.result()
@@ -279,7 +278,7 @@ def _result(opened: OpenSetup) -> str:
         questions={each.name: each for each in opened.task.questions},
         beside=beside(opened, kept.record),
         percent=percent,
-        teaches=_teaches(),
+        teaches=is_instructor(),
         **_plot(opened, 0),
     )
 
@@ -317,13 +316,8 @@ def _compared(opened: OpenComparison) -> str:
 
 def _setup(task_id: UUID) -> OpenSetup:
     """A channel to commission, one's own, or anybody's for an instructor."""
-    own = None if _teaches() else learner_required().id
+    own = None if is_instructor() else learner_required().id
     return commissioning.look(reading(), task_id, services().library.bench, own, decimal_sign())
-
-
-def _teaches() -> bool:
-    known = account()
-    return known is not None and known.role == INSTRUCTOR
 
 
 def _token() -> str:

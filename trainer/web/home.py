@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from trainer.practice.given_sets import sets_for, still_due
 from trainer.practice.results import passed, totals
 from trainer.practice.tries import state_of
-from trainer.storage.accounts import INSTRUCTOR, account_of, list_accounts
+from trainer.storage.accounts import account_of, list_accounts
 from trainer.storage.attempts import attempts_of
 from trainer.storage.learners import get_learner
 from trainer.storage.results import not_begun
@@ -19,7 +19,7 @@ from trainer.web.moments import distance
 from trainer.web.policy import open_to
 from trainer.web.result_rows import percent, state_parts
 from trainer.web.services import reading, services, writing
-from trainer.web.visits import account, account_required, learner, welcome
+from trainer.web.visits import is_instructor, learner, welcome
 
 pages = Blueprint("home", __name__)
 LOOKED_AT = 20
@@ -71,5 +71,4 @@ def work_as(learner_id: UUID) -> Response:
         abort(404)
     with writing() as session:
         welcome(session, get_learner(session, learner_id), account_of(session, learner_id))
-    teaches = account() is not None and account_required().role == INSTRUCTOR
-    return redirect(url_for("teaching.index" if teaches else "progress.index"), 303)
+    return redirect(url_for("teaching.index" if is_instructor() else "progress.index"), 303)

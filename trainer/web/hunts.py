@@ -14,13 +14,12 @@ from trainer.errors import TrainerError
 from trainer.language import gettext
 from trainer.practice import hunts
 from trainer.practice.hunts import OpenHunt
-from trainer.storage.accounts import INSTRUCTOR
 from trainer.web.hunt_pages import act_lines, offered, score_lines, states
 from trainer.web.policy import open_to
 from trainer.web.practice import new_token
 from trainer.web.result_rows import percent
 from trainer.web.services import reading, services, writing
-from trainer.web.visits import account, decimal_sign, learner_or_guest, learner_required
+from trainer.web.visits import decimal_sign, is_instructor, learner_or_guest, learner_required
 
 pages = Blueprint("hunts", __name__, url_prefix="/hunts")
 ANY = "any"
@@ -117,9 +116,8 @@ def answer(hunt_id: UUID) -> str | tuple[str, int] | Response:
 @open_to("visitors")
 def debrief(hunt_id: UUID) -> str | Response:
     """What was wrong, what each act told, and what would have told more."""
-    bench, known = services().library.bench, account()
-    teaches = known is not None and known.role == INSTRUCTOR
-    opened = hunts.look(reading(), hunt_id, bench) if teaches else _own(hunt_id)
+    bench = services().library.bench
+    opened = hunts.look(reading(), hunt_id, bench) if is_instructor() else _own(hunt_id)
     if opened.answer is None or opened.score is None:
         return redirect(url_for("hunts.hunt", hunt_id=hunt_id), 303)
     plan = opened.hunt.best_plan()

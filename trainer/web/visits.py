@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from trainer.clock import live_in
 from trainer.errors import TrainerError
 from trainer.language import choose, gettext
-from trainer.storage.accounts import get_account
+from trainer.storage.accounts import INSTRUCTOR, get_account
 from trainer.storage.learners import add_learner, get_learner
 from trainer.storage.models import Account, Learner
 from trainer.storage.web_sessions import (
@@ -77,6 +77,12 @@ def account() -> Account | None:
     """The account that is signed in at this browser."""
     found: Account | None = g.account
     return found
+
+
+def is_instructor() -> bool:
+    """Whether an instructor is signed in at this browser."""
+    found = account()
+    return found is not None and found.role == INSTRUCTOR
 
 
 def account_required() -> Account:
